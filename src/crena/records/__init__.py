@@ -1,0 +1,84 @@
+"""The nouns of Crena: what the rooms hand to each other, with units and errors."""
+
+from crena.records.base import Between, Record
+from crena.records.cases import (
+    CASE_SCHEMA,
+    AcuteSigns,
+    Allergies,
+    BodyEntry,
+    Case,
+    Drugs,
+    Findings,
+    Limits,
+    PatientLabel,
+    PitEntry,
+    Precision,
+    Probing,
+)
+from crena.records.closures import (
+    Closure,
+    ClosureKind,
+    Flap,
+    Parameter,
+    RigidMotion,
+    Scar,
+    Seam,
+    Shape,
+)
+from crena.records.errors import (
+    Cancelled,
+    CrenaError,
+    InputError,
+    NoPlanError,
+    NotNowError,
+    ScanError,
+)
+from crena.records.excisions import (
+    ChanceClear,
+    Clearance,
+    Corner,
+    Excision,
+    Outline,
+    OutlineKind,
+    Wall,
+)
+from crena.records.numbers import number_from
+from crena.records.plans import (
+    PLAN_SCHEMA,
+    Classification,
+    Comparator,
+    LimitCheck,
+    Plan,
+    PlanSet,
+    Refusal,
+)
+from crena.records.scans import (
+    CavityClicks,
+    ScanClicks,
+    SkinFrame,
+    TractClicks,
+    Volume,
+)
+from crena.records.shapes import Point2, Point3, Polyline2, Polyline3
+from crena.records.sides import Answer, Origin, Side
+from crena.records.tracts import (
+    Cavity,
+    Disagreement,
+    Pit,
+    Spot,
+    Surface,
+    Tract,
+    TractMap,
+)
+
+__all__ = [
+    "CASE_SCHEMA", "PLAN_SCHEMA", "AcuteSigns", "Allergies", "Answer", "Between", "BodyEntry",
+    "Cancelled", "Case", "Cavity", "CavityClicks", "ChanceClear", "Classification", "Clearance",
+    "Closure", "ClosureKind", "Comparator", "Corner", "CrenaError", "Disagreement", "Drugs",
+    "Excision", "Findings", "Flap", "InputError", "LimitCheck", "Limits", "NoPlanError",
+    "NotNowError", "Origin", "Outline", "OutlineKind", "Parameter", "PatientLabel", "Pit",
+    "PitEntry", "Plan", "PlanSet", "Point2", "Point3", "Polyline2", "Polyline3", "Precision",
+    "Probing", "Record", "Refusal", "RigidMotion", "Scar", "ScanClicks", "ScanError", "Seam",
+    "Shape", "Side", "SkinFrame", "Spot", "Surface", "Tract", "TractClicks", "TractMap", "Volume",
+    "Wall", "number_from",
+]  # fmt: skip
