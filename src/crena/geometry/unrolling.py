@@ -1,0 +1,97 @@
+"""Skin as a height map, unrolled across the cleft by arc length.
+
+A valley is nearly a generalised cylinder: at constant y it unrolls without stretch. The
+coordinates of the template are (s, y), s being the arc length from the midline x = 0.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from crena.records import Surface
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SkinMap:
+    """A surface ready for look-ups: heights and arc lengths on the same grid."""
+
+    x_mm: Floats  #: (n,)
+    y_mm: Floats  #: (m,)
+    z_mm: Floats  #: (m, n)
+    arc_mm: Floats  #: (m, n), from x = 0, to the patient's right
+
+
+def skin_map(surface: Surface) -> SkinMap:
+    """Prepare a surface for unrolling.
+
+    Parameters
+    ----------
+    surface : Surface
+        Heights over a grid that contains x = 0.
+
+    Returns
+    -------
+    SkinMap
+        With the arc length at constant y, exact for the piecewise linear profile.
+    """
+    x, y = np.asarray(surface.x_mm, dtype=float), np.asarray(surface.y_mm, dtype=float)
+    z = np.asarray(surface.z_mm, dtype=float)
+    steps = np.hypot(np.diff(x), np.diff(z, axis=1))
+    arc = np.concatenate([np.zeros((len(y), 1)), np.cumsum(steps, axis=1)], axis=1)
+    at_midline = np.array([np.interp(0.0, x, row) for row in arc])
+    return SkinMap(x_mm=x, y_mm=y, z_mm=z, arc_mm=arc - at_midline[:, None])
+
+
+def height_mm(skin: SkinMap, xy: ArrayLike) -> Floats:
+    """Return the height z at points (n, 2) of the (x, y) plane, bilinear, mm."""
+    xy = np.atleast_2d(np.asarray(xy, dtype=float))
+    return _bilinear(skin, skin.z_mm, xy)
+
+
+def unroll_mm(skin: SkinMap, xy: ArrayLike) -> Floats:
+    """Carry points (n, 2) from (x, y) to (s, y) on the skin above or below them, mm."""
+    xy = np.atleast_2d(np.asarray(xy, dtype=float))
+    beyond = xy[:, 0] - np.clip(xy[:, 0], skin.x_mm[0], skin.x_mm[-1])
+    return np.column_stack([_bilinear(skin, skin.arc_mm, xy) + beyond, xy[:, 1]])
+
+
+def roll_mm(skin: SkinMap, sy: ArrayLike) -> Floats:
+    """Carry points (n, 2) from the template's (s, y) to the skin's (x, y, z), mm.
+
+    Examples
+    --------
+    >>> from crena.records import Origin, Surface
+    >>> slope = Surface(x_mm=(-40, 40), y_mm=(0, 10), z_mm=((-30, 30), (-30, 30)),
+    ...                 origin=Origin.ENTERED, sd_mm=0.0)
+    >>> roll_mm(skin_map(slope), [[10.0, 5.0]]).round(3)
+    array([[8., 5., 6.]])
+    """
+    sy = np.atleast_2d(np.asarray(sy, dtype=float))
+    row, fraction = _cell(skin.y_mm, sy[:, 1])
+    arcs = skin.arc_mm[row] * (1 - fraction)[:, None] + skin.arc_mm[row + 1] * fraction[:, None]
+    column = np.clip((arcs <= sy[:, :1]).sum(axis=1) - 1, 0, len(skin.x_mm) - 2)
+    here = np.arange(len(sy))
+    low, high = arcs[here, column], arcs[here, column + 1]
+    part = (sy[:, 0] - low) / (high - low)
+    inside = np.clip(part, 0.0, 1.0)
+    x = skin.x_mm[column] + inside * (skin.x_mm[column + 1] - skin.x_mm[column])
+    beyond = (part - inside) * (high - low)
+    xy = np.column_stack([x, sy[:, 1]])
+    return np.column_stack([x + beyond, sy[:, 1], height_mm(skin, xy)])
+
+
+def _bilinear(skin: SkinMap, values: Floats, xy: Floats) -> Floats:
+    i, u = _cell(skin.x_mm, xy[:, 0])
+    j, v = _cell(skin.y_mm, xy[:, 1])
+    low = values[j, i] * (1 - u) + values[j, i + 1] * u
+    high = values[j + 1, i] * (1 - u) + values[j + 1, i + 1] * u
+    return np.asarray(low * (1 - v) + high * v)
+
+
+def _cell(grid: Floats, at: Floats) -> tuple[NDArray[np.int64], Floats]:
+    inside = np.clip(at, grid[0], grid[-1])
+    cell = np.clip(np.searchsorted(grid, inside, side="right") - 1, 0, len(grid) - 2)
+    return cell.astype(np.int64), (inside - grid[cell]) / (grid[cell + 1] - grid[cell])
