@@ -11,7 +11,9 @@ TIP, CREST, VERGE = (2.0, 30.0, -10.0), (3.0, 36.0, 52.0), (1.0, 9.0, -47.0)
 
 def test_axes_are_right_cranial_and_out_of_the_body():
     frame = skin_frame((0, 0, 0), (0, 0, 60), (0, -15, -40))
-    assert np.allclose([frame.x_axis, frame.y_axis, frame.z_axis], [[-1, 0, 0], [0, 0, 1], [0, 1, 0]])
+    assert np.allclose(
+        [frame.x_axis, frame.y_axis, frame.z_axis], [[-1, 0, 0], [0, 0, 1], [0, 1, 0]]
+    )
 
 
 def test_frame_is_right_handed_and_orthonormal():

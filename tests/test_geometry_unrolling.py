@@ -6,11 +6,18 @@ import pytest
 from crena.geometry.unrolling import height_mm, roll_mm, skin_map, unroll_mm
 from crena.records import Origin, Surface
 
+X = np.linspace(-60, 70, 261)
+Y = np.linspace(-50, 80, 27)
 
-def surface(height, x=np.linspace(-60, 70, 261), y=np.linspace(-50, 80, 27)):
+
+def surface(height, x=X, y=Y):
     z = tuple(tuple(float(height(a, b)) for a in x) for b in y)
     return Surface(
-        x_mm=tuple(map(float, x)), y_mm=tuple(map(float, y)), z_mm=z, origin=Origin.ENTERED, sd_mm=0.0
+        x_mm=tuple(map(float, x)),
+        y_mm=tuple(map(float, y)),
+        z_mm=z,
+        origin=Origin.ENTERED,
+        sd_mm=0.0,
     )
 
 

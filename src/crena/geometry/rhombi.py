@@ -31,15 +31,16 @@ class Rhombus(Record):
     inradius_mm: float
     acute_deg: float
     tilt_deg: float  #: lean of the cranial end to the patient's right
+    shift_ratio: float = 0.0  #: caudal corner moved to the patient's right, over the long diagonal
 
     @property
     def side_mm(self) -> float:
-        """Return the length of each side."""
+        """Return the length of each side before any shift of the caudal corner."""
         return float(2 * self.inradius_mm / np.sin(np.radians(self.acute_deg)))
 
     @property
     def area_mm2(self) -> float:
-        """Return the area."""
+        """Return the area; a shift along the short diagonal does not change it."""
         return float(4 * self.inradius_mm**2 / np.sin(np.radians(self.acute_deg)))
 
 
@@ -59,24 +60,29 @@ def corner_points(rhombi: Floats) -> Floats:
 
     Parameters
     ----------
-    rhombi : (n, 5) float
-        Rows of centre s, centre y, inradius (mm), acute angle and tilt (degrees).
+    rhombi : (n, 6) float
+        Rows of centre s, centre y, inradius (mm), acute angle and tilt (degrees), and the
+        shift of the caudal corner to the patient's right over the long diagonal.
 
     Returns
     -------
     (n, 4, 2) float
         Anticlockwise, mm.
     """
-    s, y, rho = rhombi[:, 0], rhombi[:, 1], rhombi[:, 2]
+    s, y, rho, shift = rhombi[:, 0], rhombi[:, 1], rhombi[:, 2], rhombi[:, 5]
     half, tilt = np.radians(rhombi[:, 3] / 2), np.radians(rhombi[:, 4])
-    long = (rho / np.sin(half))[:, None] * np.column_stack([np.sin(tilt), np.cos(tilt)])
-    short = (rho / np.cos(half))[:, None] * np.column_stack([np.cos(tilt), -np.sin(tilt)])
+    up = np.column_stack([np.sin(tilt), np.cos(tilt)])
+    right = np.column_stack([np.cos(tilt), -np.sin(tilt)])
+    long, short = (rho / np.sin(half))[:, None], (rho / np.cos(half))[:, None]
     centre = np.column_stack([s, y])
-    return np.stack([centre + long, centre - short, centre - long, centre + short], axis=1)
+    caudal = centre - long * up + 2 * long * shift[:, None] * right
+    return np.stack(
+        [centre + long * up, centre - short * right, caudal, centre + short * right], axis=1
+    )
 
 
 def row_of(rhombus: Rhombus) -> Floats:
-    """Return a rhombus as a row (1, 5) for `corner_points`."""
+    """Return a rhombus as a row (1, 6) for `corner_points`."""
     return np.array(
         [
             [
@@ -85,6 +91,7 @@ def row_of(rhombus: Rhombus) -> Floats:
                 rhombus.inradius_mm,
                 rhombus.acute_deg,
                 rhombus.tilt_deg,
+                rhombus.shift_ratio,
             ]
         ]
     )
@@ -169,15 +176,16 @@ def constrained_rhombi(
     ----------
     centres, radii : (n, 2), (n,) float
         The footprint's discs, mm.
-    shapes : (m, 3) float
-        Rows of acute angle, tilt, and the bearing from the anal verge (degrees from
-        cranial, positive to the patient's right) along which its distance is kept.
+    shapes : (m, 4) float
+        Rows of acute angle and tilt (degrees), shift of the caudal corner, and the bearing
+        from the anal verge (degrees from cranial, positive to the patient's right) along
+        which its distance is kept.
     limits : CornerLimits
         Of all corners.
 
     Returns
     -------
-    (m, 5) float
+    (m, 6) float
         Rows for `corner_points`; NaN where no rhombus of that shape keeps the limits.
 
     Notes
@@ -223,7 +231,7 @@ def smallest_constrained_rhombus(
     """
     grid = np.array(
         [
-            (g, t, bearing * limits.lower_end_sign)
+            (g, t, 0.0, bearing * limits.lower_end_sign)
             for g in np.arange(60.0, 90.01, 2.5)
             for t in np.arange(-90.0, 90.0, 1.0)
             for bearing in (0.0, 30.0, 60.0, 90.0)
@@ -236,12 +244,12 @@ def smallest_constrained_rhombus(
     start = grid[np.nanargmin(area)]
 
     def cost(x: Floats) -> float:
-        inside = np.array([[np.clip(x[0], *ACUTE_RANGE_DEG), x[1], start[2]]])
+        inside = np.array([[np.clip(x[0], *ACUTE_RANGE_DEG), x[1], 0.0, start[3]]])
         found = float(_areas(constrained_rhombi(centres, radii, inside, limits))[0])
         return found if np.isfinite(found) else 1e12
 
     best = minimize(cost, start[:2], method="Nelder-Mead", options={"xatol": 1e-7, "fatol": 1e-7})
-    shape = np.array([[np.clip(best.x[0], *ACUTE_RANGE_DEG), best.x[1], start[2]]])
+    shape = np.array([[np.clip(best.x[0], *ACUTE_RANGE_DEG), best.x[1], 0.0, start[3]]])
     return _as_rhombus(constrained_rhombi(centres, radii, shape, limits)[0])
 
 
@@ -250,9 +258,14 @@ def _areas(rows: Floats) -> Floats:
 
 
 def _as_rhombus(row: Floats) -> Rhombus:
-    s, y, rho, acute, tilt = (float(v) for v in row)
+    s, y, rho, acute, tilt, shift = (float(v) for v in row)
     return Rhombus(
-        centre_s_mm=s, centre_y_mm=y, inradius_mm=rho, acute_deg=acute, tilt_deg=_folded(tilt)
+        centre_s_mm=s,
+        centre_y_mm=y,
+        inradius_mm=rho,
+        acute_deg=acute,
+        tilt_deg=_folded(tilt),
+        shift_ratio=shift,
     )
 
 
@@ -289,15 +302,14 @@ def _centred(centres: Floats, radii: Floats, acute: float, tilt: float) -> Rhomb
     normals = np.column_stack([np.cos(walls), np.sin(walls)])
     s, y = np.linalg.solve(normals, (reach - back) / 2)
     rho = float((reach + back).max() / 2)
-    return _as_rhombus(np.array([s, y, rho, acute, tilt]))
+    return _as_rhombus(np.array([s, y, rho, acute, tilt, 0.0]))
 
 
 @njit(cache=True)
 def _smallest_within(centres, radii, shapes, limits):  # type: ignore[no-untyped-def]
-    out = np.full((len(shapes), 5), np.nan)
+    out = np.full((len(shapes), 6), np.nan)
     rows = np.empty((6, 4))
     for m in range(len(shapes)):
-        acute, tilt, bearing = shapes[m]
         _fill_rows(centres, radii, shapes[m], limits, rows)
         best = np.inf
         for i in range(4):
@@ -307,40 +319,43 @@ def _smallest_within(centres, radii, shapes, limits):  # type: ignore[no-untyped
                     if rho < best and _keeps(rows, s, y, rho):
                         best = rho
                         out[m, 0], out[m, 1], out[m, 2] = s, y, rho
-                        out[m, 3], out[m, 4] = acute, tilt
+                        out[m, 3:] = shapes[m, :3]
     return out
 
 
 @njit(cache=True)
 def _fill_rows(centres, radii, shape, limits, rows):  # type: ignore[no-untyped-def]
     """Write the six rows a s + b y + c rho >= d of one shape."""
-    half, tilt = np.radians(shape[0]) / 2, np.radians(shape[1])
+    corners = _unit_corners(shape)
     for w in range(4):
-        angle = (half if w % 2 == 0 else -half) - tilt + (np.pi if w >= 2 else 0.0)
-        a, b = np.cos(angle), np.sin(angle)
+        p, q = corners[w], corners[(w + 1) % 4]
+        length = np.hypot(q[0] - p[0], q[1] - p[1])
+        a, b = (q[1] - p[1]) / length, (p[0] - q[0]) / length
         reach = -np.inf
         for i in range(len(radii)):
             reach = max(reach, a * centres[i, 0] + b * centres[i, 1] + radii[i])
-        rows[w, 0], rows[w, 1], rows[w, 2], rows[w, 3] = a, b, 1.0, reach
-    u, v = np.sin(np.radians(shape[2])), np.cos(np.radians(shape[2]))
-    lowest, nearest, at = np.inf, np.inf, 0.0
-    for corner in range(4):
-        q_s, q_y = _corner_direction(corner, half, tilt)
-        if q_y < lowest:
-            lowest, at = q_y, q_s
-        nearest = min(nearest, u * q_s + v * q_y)
+        rows[w, 0], rows[w, 1], rows[w, 2], rows[w, 3] = a, b, a * p[0] + b * p[1], reach
+    u, v = np.sin(np.radians(shape[3])), np.cos(np.radians(shape[3]))
+    lowest = np.argmin(corners[:, 1])
+    nearest = (corners[:, 0] * u + corners[:, 1] * v).min()
     distance, sign, verge_s, verge_y, verge = limits
-    rows[4, 0], rows[4, 1], rows[4, 2], rows[4, 3] = sign, 0.0, sign * at, distance
+    rows[4, 0], rows[4, 1] = sign, 0.0
+    rows[4, 2], rows[4, 3] = sign * corners[lowest, 0], distance
     rows[5, 0], rows[5, 1], rows[5, 2] = u, v, nearest
     rows[5, 3] = verge + u * verge_s + v * verge_y
 
 
 @njit(cache=True)
-def _corner_direction(corner, half, tilt):  # type: ignore[no-untyped-def]
-    sign = 1.0 if corner < 2 else -1.0
-    if corner % 2 == 0:
-        return sign * np.sin(tilt) / np.sin(half), sign * np.cos(tilt) / np.sin(half)
-    return sign * np.cos(tilt) / np.cos(half), -sign * np.sin(tilt) / np.cos(half)
+def _unit_corners(shape):  # type: ignore[no-untyped-def]
+    """Return the corners for centre 0 and inradius 1, as `corner_points` does."""
+    half, tilt = np.radians(shape[0]) / 2, np.radians(shape[1])
+    long, short = 1 / np.sin(half), 1 / np.cos(half)
+    shift = 2 * long * shape[2]
+    local = np.array([[0.0, long], [-short, 0.0], [shift, -long], [short, 0.0]])
+    out = np.empty((4, 2))
+    out[:, 0] = local[:, 0] * np.cos(tilt) + local[:, 1] * np.sin(tilt)
+    out[:, 1] = local[:, 1] * np.cos(tilt) - local[:, 0] * np.sin(tilt)
+    return out
 
 
 @njit(cache=True)

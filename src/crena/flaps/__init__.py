@@ -1,0 +1,1 @@
+"""The room of one file per construction that closes the wound."""
