@@ -53,3 +53,11 @@ def test_landmarks_in_one_place_are_refused_with_their_distance():
 def test_landmarks_across_the_body_are_refused():
     with pytest.raises(InputError, match="turned by more than 60 degrees"):
         skin_frame((0, 0, 0), (0, 0, 60), (60, 0, 0))
+
+
+def test_bone_in_the_midline_fixes_the_roll_of_the_body():
+    roll = np.radians(7.0)
+    out = np.array([np.sin(roll), np.cos(roll), 0.0])
+    bone = [tuple(np.array([0.0, 0.0, z]) - 26 * out) for z in (5.0, 20.0, 40.0)]
+    frame = skin_frame((0, 0, 0), (0, 0, 60), (0, 0.5, -40), bone)
+    assert np.allclose(frame.z_axis, out, atol=1e-12)

@@ -1,5 +1,7 @@
 """The skin frame: fixed by landmarks that the surgeon confirms, never by the image axes."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -8,12 +10,20 @@ from crena.records import InputError, Point3, SkinFrame
 LEAST_LANDMARK_DISTANCE_MM = 15.0
 """Two landmarks closer than this cannot fix a direction (assumed)."""
 
+COLLINEAR = 0.25
+"""Sine of the angle below which landmarks count as lying on one line (assumed)."""
+
 PATIENT_RIGHT_LPS = np.array([-1.0, 0.0, 0.0])
 """The L axis of DICOM points to the patient's left, so the right is its negative."""
 
 
-def skin_frame(coccyx_tip: Point3, sacral_crest: Point3, anal_verge: Point3) -> SkinFrame:
-    """Place the skin frame by three landmarks on the skin of the midline.
+def skin_frame(
+    coccyx_tip: Point3,
+    sacral_crest: Point3,
+    anal_verge: Point3,
+    midline_bone: Sequence[Point3] = (),
+) -> SkinFrame:
+    """Place the skin frame by three landmarks on the skin of the midline, and bone under it.
 
     Parameters
     ----------
@@ -23,6 +33,9 @@ def skin_frame(coccyx_tip: Point3, sacral_crest: Point3, anal_verge: Point3) -> 
         Skin over the sacral crest, LPS mm: y runs from the origin to it.
     anal_verge : (3,) float
         Anal verge, LPS mm: with the other two it fixes the plane of the midline.
+    midline_bone : sequence of (3,) float
+        Points of the sacral crest and the coccyx in the midline, LPS mm. The three skin
+        landmarks lie almost on a line; these fix how the body is rolled about it.
 
     Returns
     -------
@@ -43,7 +56,8 @@ def skin_frame(coccyx_tip: Point3, sacral_crest: Point3, anal_verge: Point3) -> 
     tip, crest, verge = (np.asarray(p, dtype=float) for p in (coccyx_tip, sacral_crest, anal_verge))
     cranial = _direction(crest - tip, "The coccyx tip and the sacral crest")
     _direction(verge - tip, "The coccyx tip and the anal verge")
-    across = _midline_normal(cranial, verge - tip)
+    deep = np.mean([np.asarray(p) - tip for p in midline_bone], axis=0) if midline_bone else None
+    across = _midline_normal(cranial, verge - tip if deep is None else deep)
     out = np.cross(across, cranial)
     return SkinFrame(
         origin_lps_mm=_point(tip), x_axis=_point(across), y_axis=_point(cranial), z_axis=_point(out)
@@ -77,16 +91,16 @@ def _direction(step: NDArray[np.float64], what: str) -> NDArray[np.float64]:
 
 
 def _midline_normal(
-    cranial: NDArray[np.float64], to_verge: NDArray[np.float64]
+    cranial: NDArray[np.float64], in_plane: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Return the unit normal of the midline plane that points to the patient's right.
 
-    When the three landmarks lie almost on one line, the plane that they span is mostly
-    noise; the patient's own right, made perpendicular to the cranial axis, then serves.
+    When the landmarks lie almost on one line, the plane that they span is mostly noise;
+    the scanner's right, made perpendicular to the cranial axis, then has to serve.
     """
     square = PATIENT_RIGHT_LPS - (PATIENT_RIGHT_LPS @ cranial) * cranial
-    normal = np.cross(cranial, to_verge)
-    if np.linalg.norm(normal) < 0.25 * np.linalg.norm(to_verge):
+    normal = np.cross(cranial, in_plane)
+    if np.linalg.norm(normal) < COLLINEAR * np.linalg.norm(in_plane):
         normal = square
     normal = normal / np.linalg.norm(normal)
     towards_right = float(normal @ PATIENT_RIGHT_LPS)

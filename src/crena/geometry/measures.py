@@ -23,25 +23,34 @@ def polyline_length_mm(points: ArrayLike) -> float:
     return float(np.linalg.norm(np.diff(np.asarray(points, dtype=float), axis=0), axis=1).sum())
 
 
-def arc_radius_mm(chord_mm: float, sagitta_mm: float) -> float:
-    """Return the radius of a circular arc by its chord and height: (c^2/4 + s^2) / 2s."""
-    return (chord_mm**2 / 4 + sagitta_mm**2) / (2 * sagitta_mm)
+def arc_lengths_mm(chords_mm: ArrayLike, sagittas_mm: ArrayLike) -> Floats:
+    """Return the lengths of circular arcs by chord c and height h.
+
+    The radius is (c^2/4 + h^2) / 2h and the half angle 2 atan(2h / c).
+    """
+    c, h = np.asarray(chords_mm, dtype=float), np.asarray(sagittas_mm, dtype=float)
+    return np.asarray(2 * _radii(c, h) * _half_angles(c, h))
 
 
 def arc_length_mm(chord_mm: float, sagitta_mm: float) -> float:
-    """Return the length of a circular arc by its chord and height.
+    """Return the length of one circular arc.
 
     >>> round(arc_length_mm(80.0, 30.0), 2)
     107.25
     """
-    return 4 * arc_radius_mm(chord_mm, sagitta_mm) * float(np.arctan(2 * sagitta_mm / chord_mm))
+    return float(arc_lengths_mm(chord_mm, sagitta_mm))
+
+
+def segment_areas_mm2(chords_mm: ArrayLike, sagittas_mm: ArrayLike) -> Floats:
+    """Return the areas between circular arcs and their chords."""
+    c, h = np.asarray(chords_mm, dtype=float), np.asarray(sagittas_mm, dtype=float)
+    half = _half_angles(c, h)
+    return np.asarray(_radii(c, h) ** 2 * (half - np.sin(2 * half) / 2))
 
 
 def segment_area_mm2(chord_mm: float, sagitta_mm: float) -> float:
-    """Return the area between a circular arc and its chord."""
-    radius = arc_radius_mm(chord_mm, sagitta_mm)
-    half = 2 * float(np.arctan(2 * sagitta_mm / chord_mm))
-    return float(radius**2 * (half - np.sin(2 * half) / 2))
+    """Return the area between one circular arc and its chord."""
+    return float(segment_areas_mm2(chord_mm, sagitta_mm))
 
 
 def capsule_volume_mm3(radius_mm: float, length_mm: float) -> float:
@@ -90,3 +99,11 @@ def cone_slope_deg(wedge_deg: float) -> float:
     The sheet becomes a cone whose lines are inclined acos(1 - wedge/360) to the plane.
     """
     return float(np.degrees(np.arccos(1 - wedge_deg / 360)))
+
+
+def _radii(chords: Floats, sagittas: Floats) -> Floats:
+    return np.asarray((chords**2 / 4 + sagittas**2) / (2 * sagittas))
+
+
+def _half_angles(chords: Floats, sagittas: Floats) -> Floats:
+    return np.asarray(2 * np.arctan(2 * sagittas / chords))

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from crena.records.base import Between, Record
 from crena.records.scans import ScanClicks
 from crena.records.sides import Answer, Side
 
-CASE_SCHEMA = "crena.case/1"
+CASE_SCHEMA: Final = "crena.case/1"
 """Name and version of the case file."""
 
 

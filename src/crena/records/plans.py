@@ -1,7 +1,7 @@
 """Plans, refusals, and the whole answer to one case."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from crena.records.base import Record
 from crena.records.cases import Limits
@@ -9,7 +9,7 @@ from crena.records.closures import Closure, Scar, Shape
 from crena.records.excisions import Excision
 from crena.records.tracts import TractMap
 
-PLAN_SCHEMA = "crena.plan/1"
+PLAN_SCHEMA: Final = "crena.plan/1"
 """Name and version of the plan file."""
 
 

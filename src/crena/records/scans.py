@@ -64,15 +64,16 @@ class CavityClicks(Record):
 class ScanClicks(Record):
     """All that the surgeon confirmed on one series, in the scanner's LPS frame.
 
-    The three landmarks lie on the skin of the midline and fix the skin frame. The
-    presacral points lie on the back face of sacrum and coccyx, the gluteal points on the
+    The three landmarks lie on the skin of the midline and fix the skin frame, with points
+    of the bone in the midline for the roll of the body. The presacral points lie on the back face of sacrum and coccyx, the gluteal points on the
     fascia of both gluteal muscles; together they are the floor of the excision.
     """
 
     coccyx_tip_lps_mm: Point3
     sacral_crest_lps_mm: Point3
     anal_verge_lps_mm: Point3
-    tracts: tuple[TractClicks, ...]
+    midline_bone_lps_mm: tuple[Point3, ...] = ()
+    tracts: tuple[TractClicks, ...] = ()
     cavities: tuple[CavityClicks, ...] = ()
     presacral_lps_mm: tuple[Point3, ...] = ()
     gluteal_lps_mm: tuple[Point3, ...] = ()
