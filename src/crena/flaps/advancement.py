@@ -16,6 +16,8 @@ from crena.records import (
     ClosureKind,
     Corner,
     Flap,
+    Outline,
+    OutlineKind,
     Parameter,
     Point2,
     Polyline2,
@@ -23,6 +25,7 @@ from crena.records import (
     Seam,
     Shape,
     Side,
+    Wall,
 )
 
 Floats = NDArray[np.float64]
@@ -76,6 +79,26 @@ def close(lens: Lens, pole_side: Side) -> Closure:
             Parameter(name="medial edge advances", value=height, unit="mm"),
         ),
         warnings=(_if_shared_alike(medial, lateral),),
+    )
+
+
+def outline_of(lens: Lens, pole_side: Side, wall_angle_deg: float) -> Outline:
+    """Return the excision's outline: a medial and a lateral wall, both arcs."""
+    cranial, caudal = np.asarray(lens.cranial_pole_mm), np.asarray(lens.caudal_pole_mm)
+    left = arc_points(cranial, caudal, lens.left_sagitta_mm, STEP_MM)
+    right = arc_points(caudal, cranial, lens.right_sagitta_mm, STEP_MM)
+    names = ("medial", "lateral") if pole_side is Side.RIGHT else ("lateral", "medial")
+    return Outline(
+        kind=OutlineKind.ASYMMETRIC_LENS,
+        corners=(
+            Corner(name="A", at_mm=_point(cranial)),
+            Corner(name="C", at_mm=_point(caudal)),
+        ),
+        walls=(
+            Wall(name=names[0], line_mm=_line(left)),
+            Wall(name=names[1], line_mm=_line(right)),
+        ),
+        wall_angle_deg=wall_angle_deg,
     )
 
 

@@ -4,7 +4,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.geometry.lenses import Fusiform, arc_points
-from crena.records import Closure, ClosureKind, Corner, Parameter, Point2, Polyline2, Seam, Shape
+from crena.records import (
+    Closure,
+    ClosureKind,
+    Corner,
+    Outline,
+    OutlineKind,
+    Parameter,
+    Point2,
+    Polyline2,
+    Seam,
+    Shape,
+    Wall,
+)
 
 Floats = NDArray[np.float64]
 
@@ -54,6 +66,20 @@ def leave_open(fusiform: Fusiform) -> Closure:
         undermined_mm=(),
         parameters=(Parameter(name="length", value=fusiform.length_mm, unit="mm"),),
         warnings=(OPEN_WARNING,),
+    )
+
+
+def outline_of(fusiform: Fusiform, wall_angle_deg: float) -> Outline:
+    """Return the excision's outline: two equal arcs."""
+    cranial, caudal, right, left = _arcs(fusiform)
+    return Outline(
+        kind=OutlineKind.FUSIFORM,
+        corners=(Corner(name="A", at_mm=cranial), Corner(name="C", at_mm=caudal)),
+        walls=(
+            Wall(name="patient's left", line_mm=_line(left)),
+            Wall(name="patient's right", line_mm=_line(right)),
+        ),
+        wall_angle_deg=wall_angle_deg,
     )
 
 

@@ -29,6 +29,8 @@ from crena.records import (
     ClosureKind,
     Corner,
     Flap,
+    Outline,
+    OutlineKind,
     Parameter,
     Point2,
     Polyline2,
@@ -36,6 +38,7 @@ from crena.records import (
     Seam,
     Shape,
     Side,
+    Wall,
 )
 
 Floats = NDArray[np.float64]
@@ -158,6 +161,23 @@ def shape_of(closure: Closure) -> Shape:
         donor_closure_mm=float(np.linalg.norm(at["F"] - at["D"])),
         flap_area_mm2=abs(polygon_area_mm2(closure.flaps[0].outline_mm)),
         defect_area_mm2=abs(polygon_area_mm2(closure.removed_mm)),
+    )
+
+
+def outline_of(closure: Closure, wall_angle_deg: float) -> Outline:
+    """Return the excision's outline with its walls named by the flap's letters."""
+    corners = closure.corners[:4]
+    if polygon_area_mm2([c.at_mm for c in corners]) < 0:
+        corners = corners[::-1]
+    following = (*corners[1:], corners[0])
+    return Outline(
+        kind=OutlineKind.RHOMBUS,
+        corners=corners,
+        walls=tuple(
+            Wall(name="–".join(sorted((p.name, q.name))), line_mm=(p.at_mm, q.at_mm))
+            for p, q in zip(corners, following, strict=True)
+        ),
+        wall_angle_deg=wall_angle_deg,
     )
 
 

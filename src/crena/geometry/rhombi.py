@@ -18,6 +18,9 @@ from crena.records.base import Record
 
 Floats = NDArray[np.float64]
 
+SAME_RHO_MM = 1e-9
+"""Inradii closer than this are equal: the place is then free along a segment."""
+
 ACUTE_RANGE_DEG = (60.0, 90.0)
 """Acute angles that the trade uses for rhombic excisions."""
 
@@ -311,16 +314,31 @@ def _smallest_within(centres, radii, shapes, limits):  # type: ignore[no-untyped
     rows = np.empty((6, 4))
     for m in range(len(shapes)):
         _fill_rows(centres, radii, shapes[m], limits, rows)
-        best = np.inf
-        for i in range(4):
-            for j in range(i + 1, 5):
-                for k in range(j + 1, 6):
-                    s, y, rho = _corner_of(rows, i, j, k)
-                    if rho < best and _keeps(rows, s, y, rho):
-                        best = rho
-                        out[m, 0], out[m, 1], out[m, 2] = s, y, rho
-                        out[m, 3:] = shapes[m, :3]
+        s, y, rho = _middle_of_best(rows)
+        if np.isfinite(rho):
+            out[m, 0], out[m, 1], out[m, 2] = s, y, rho
+            out[m, 3:] = shapes[m, :3]
     return out
+
+
+@njit(cache=True)
+def _middle_of_best(rows):  # type: ignore[no-untyped-def]
+    """Return the least rho and the middle of all places that reach it: a point or a segment."""
+    best = np.inf
+    low_s = high_s = low_y = high_y = 0.0
+    for i in range(4):
+        for j in range(i + 1, 5):
+            for k in range(j + 1, 6):
+                s, y, rho = _corner_of(rows, i, j, k)
+                if not rho <= best + SAME_RHO_MM or not _keeps(rows, s, y, rho):
+                    continue
+                if rho < best - SAME_RHO_MM:
+                    best = rho
+                    low_s = high_s = s
+                    low_y = high_y = y
+                low_s, high_s = min(low_s, s), max(high_s, s)
+                low_y, high_y = min(low_y, y), max(high_y, y)
+    return (low_s + high_s) / 2, (low_y + high_y) / 2, best
 
 
 @njit(cache=True)

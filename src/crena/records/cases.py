@@ -102,8 +102,8 @@ class BodyEntry(Record):
     anal_verge_below_coccyx_tip_mm: Annotated[float, Between(10, 90, "mm")] = 42.0
     cleft_depth_mm: Annotated[float, Between(0, 70, "mm")] = 20.0
     cleft_half_width_mm: Annotated[float, Between(5, 80, "mm")] = 20.0
-    presacral_depth_mm: Annotated[float, Between(4, 100, "mm")] = 25.0
-    gluteal_depth_mm: Annotated[float, Between(4, 150, "mm")] = 25.0
+    presacral_depth_mm: Annotated[float, Between(5, 100, "mm")] = 25.0
+    gluteal_depth_mm: Annotated[float, Between(5, 150, "mm")] = 25.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,1 @@
+"""The edges: command line, case and plan files, the demonstration."""

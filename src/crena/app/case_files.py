@@ -1,0 +1,163 @@
+"""Case files: read with one clear sentence for every fault, written whole or not at all."""
+
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from crena.records import CASE_SCHEMA, Case, InputError, PlanSet
+
+CASES = TypeAdapter(Case)
+PLAN_SETS = TypeAdapter(PlanSet)
+
+LARGEST_CASE_BYTES = 5_000_000
+MOST_FAULTS = 5
+
+SCHEMAS: dict[str, TypeAdapter[Any]] = {"case": CASES, "plan": PLAN_SETS}
+"""Published schemas by the name that `crena schema` takes."""
+
+
+def read_case(path: Path) -> Case:
+    """Read a case file.
+
+    Parameters
+    ----------
+    path : Path
+        A JSON file of the schema `crena.case/1`.
+
+    Returns
+    -------
+    Case
+        Checked in every field.
+
+    Raises
+    ------
+    InputError
+        If the file is missing, too large, not JSON, of another version, or has a wrong
+        field; one sentence each, with path, value and what is allowed.
+    """
+    return case_from_text(_text_of(path), path.name)
+
+
+def case_from_text(text: str, name: str) -> Case:
+    """Return the case that a JSON text describes; `name` begins the sentences."""
+    raw = _parsed(text, name)
+    if not isinstance(raw, dict):
+        raise InputError(f"{name} holds no case: it must be one JSON object.")
+    if raw.get("schema") != CASE_SCHEMA:
+        raise InputError(
+            f"{name}: schema is {_shown(raw.get('schema'))}; this program reads {CASE_SCHEMA!r}."
+        )
+    try:
+        return CASES.validate_python(raw)
+    except ValidationError as error:
+        faults = [_fault(e) for e in error.errors(include_url=False)[:MOST_FAULTS]]
+        raise InputError(f"{name}: {' '.join(dict.fromkeys(faults))}") from None
+
+
+def case_text(case: Case) -> str:
+    """Return a case as JSON text."""
+    return CASES.dump_json(case, indent=2).decode() + "\n"
+
+
+def plan_text(plan_set: PlanSet) -> str:
+    """Return a plan set as JSON text."""
+    return PLAN_SETS.dump_json(plan_set, indent=1).decode() + "\n"
+
+
+def schema_text(name: str) -> str:
+    """Return a published JSON schema as text."""
+    return json.dumps(SCHEMAS[name].json_schema(), indent=2, sort_keys=True) + "\n"
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file under a temporary name, flush it to the disk, then give it its name."""
+    unfinished = path.with_name(f".{path.name}.unfinished")
+    with unfinished.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    unfinished.replace(path)
+
+
+def _text_of(path: Path) -> str:
+    if not path.is_file():
+        raise InputError(f"There is no case file {path}. Check the name.")
+    if path.stat().st_size > LARGEST_CASE_BYTES:
+        raise InputError(f"{path.name} is larger than 5 MB and cannot be a case file.")
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError(f"{path.name} is not a text file in UTF-8.") from None
+
+
+def _parsed(text: str, name: str) -> object:
+    def no_constant(word: str) -> float:
+        raise InputError(f"{name}: {word} is not a number. Leave the field out if it is unknown.")
+
+    try:
+        return json.loads(text, parse_constant=no_constant, object_pairs_hook=_single_keys(name))
+    except json.JSONDecodeError as error:
+        raise InputError(
+            f"{name} is not valid JSON at line {error.lineno}, column {error.colno}. A number "
+            "needs a decimal point, or quotes round it: 12.5 or “12,5”."
+        ) from None
+    except RecursionError:
+        raise InputError(f"{name} is nested too deeply to be a case file.") from None
+
+
+def _single_keys(name: str) -> Callable[[list[tuple[str, object]]], dict[str, object]]:
+    def collect(pairs: list[tuple[str, object]]) -> dict[str, object]:
+        found = dict(pairs)
+        if len(found) != len(pairs):
+            keys = [key for key, _ in pairs]
+            twice = next(key for key in keys if keys.count(key) > 1)
+            raise InputError(f"{name}: the field “{twice}” stands twice. Keep one.")
+        return found
+
+    return collect
+
+
+def _fault(error: Any) -> str:
+    """Return one sentence: where, what was given, what is allowed."""
+    where, given, context = _path(error["loc"]), _shown(error["input"]), error.get("ctx", {})
+    field = str(error["loc"][-1]) if error["loc"] else ""
+    sentences = {
+        "unexpected_keyword_argument": f"There is no field {where}. Remove it or correct its name.",
+        "missing": f"{where} is missing.",
+        "missing_argument": f"{where} is missing.",
+        "missing_keyword_only_argument": f"{where} is missing.",
+        "greater_than_equal": f"{where} is {given}; at least {_limit(context, 'ge', field)}.",
+        "less_than_equal": f"{where} is {given}; at most {_limit(context, 'le', field)}.",
+        "finite_number": f"{where} is {given}, not a number.",
+        "enum": f"{where} is {given}; allowed: {context.get('expected', '')}.",
+    }
+    if error["type"] == "value_error":
+        return f"{where}: {context['error']}"
+    return sentences.get(error["type"], f"{where} is {given}; {_plain(error['msg'])}.")
+
+
+def _limit(context: dict[str, Any], key: str, field: str) -> str:
+    units = {"mm": " mm", "deg": " degrees", "kg": " kg", "day": " days"}
+    return f"{context.get(key, 0):g}{units.get(field.rsplit('_', 1)[-1], '')} is allowed"
+
+
+def _path(loc: tuple[int | str, ...]) -> str:
+    path = ""
+    for step in loc:
+        path += f"[{step}]" if isinstance(step, int) else f".{step}"
+    return path.removeprefix(".") or "the file"
+
+
+def _shown(value: object) -> str:
+    if value is None:
+        return "empty"
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= 40 else f"{text[:37]}…"
+
+
+def _plain(message: str) -> str:
+    return message[:1].lower() + message[1:].rstrip(".")

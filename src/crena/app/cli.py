@@ -1,0 +1,127 @@
+"""The command line: parse, call, print; no decision is made here."""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from crena.app import planning_job
+from crena.app.case_files import schema_text
+from crena.app.demonstration import write_demonstration
+from crena.app.reports import figures_that_matter
+from crena.draw import Paper
+from crena.records import Cancelled, CrenaError, InputError, NoPlanError
+
+EXIT_BAD_INPUT = 2
+EXIT_NO_PLAN = 3
+EXIT_CANCELLED = 130
+
+CAUTION = "Research and teaching software, not a medical device. The surgeon decides."
+
+cli = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    help=f"Plan the cure of pilonidal sinus disease. {CAUTION}",
+)
+
+
+class SchemaName(StrEnum):
+    """The files whose schemas are published."""
+
+    CASE = "case"
+    PLAN = "plan"
+
+
+@cli.command()
+def demo(out: Annotated[Path, typer.Argument(help="Folder for case.json and the scan.")]) -> None:
+    """Write the demonstration case: a synthetic scan as DICOM, clicks and probing notes."""
+    with progress_bar() as progress:
+        case_file = write_demonstration(out, date.today(), progress)
+    typer.echo(f"Case: {case_file}\nScan: {out / 'mri'}")
+
+
+@cli.command()
+def plan(
+    case: Annotated[Path, typer.Argument(help="Case file, crena.case/1.")],
+    out: Annotated[Path, typer.Option(help="Folder for the plan's files.")],
+    mri: Annotated[Path | None, typer.Option(help="Folder of one MR series in DICOM.")] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the sheets.")] = Paper.A4,
+    choose: Annotated[str | None, typer.Option(help="Letter of the plan to draw.")] = None,
+) -> None:
+    """Plan a case: excision, closures, plan sheet and true-size template."""
+    order = planning_job.Order(
+        case_file=case, mri_folder=mri, out_folder=out, paper=paper, choice=choose
+    )
+    with progress_bar() as progress:
+        plan_set = planning_job.run(order, date.today(), progress)
+    typer.echo(figures_that_matter(plan_set, out))
+
+
+@cli.command()
+def schema(
+    name: Annotated[SchemaName, typer.Argument(help="Which file.")] = SchemaName.CASE,
+) -> None:
+    """Print the JSON schema of a case file or a plan file."""
+    typer.echo(schema_text(name), nl=False)
+
+
+@cli.command()
+def run(
+    out: Annotated[Path, typer.Option(help="Folder for the demonstration.")] = Path("out/demo"),
+    once: Annotated[bool, typer.Option("--once", help="Do the job and exit.")] = False,  # noqa: FBT002
+) -> None:
+    """Do the main job on the demonstration case and say where everything is."""
+    case_file = out / "case.json"
+    if not case_file.exists():
+        demo(out)
+    plan(case_file, out / "plan", mri=out / "mri")
+    if not once:
+        typer.echo("The web page is not part of this version; the files above are the result.")
+
+
+def main() -> None:
+    """Run a command; turn every error meant for the user into one sentence and an exit code."""
+    sys.exit(outcome(lambda: cli(standalone_mode=False)))
+
+
+def outcome(command: Callable[[], object]) -> int:
+    """Run a command and return its exit code."""
+    try:
+        code = command()
+        return code if isinstance(code, int) else 0
+    except NoPlanError as error:
+        return _said(error, EXIT_NO_PLAN)
+    except InputError as error:
+        return _said(error, EXIT_BAD_INPUT)
+    except (Cancelled, KeyboardInterrupt, typer.Abort):
+        return _said("Stopped. Nothing was written.", EXIT_CANCELLED)
+    except OSError as error:
+        return _said(f"{error.strerror}: {error.filename}. Check the folder.", EXIT_BAD_INPUT)
+    except CrenaError as error:
+        return _said(error, 1)
+    except Exception as error:
+        if hasattr(error, "format_message"):
+            return _said(error.format_message(), EXIT_BAD_INPUT)
+        raise
+
+
+@contextmanager
+def progress_bar() -> Iterator[Callable[[str, float], None]]:
+    """Show a bar on the terminal with what is being done."""
+    columns = TextColumn("{task.description:<38}"), BarColumn(), TimeElapsedColumn()
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("Starting", total=1.0)
+        yield lambda step, share: bar.update(task, description=step, completed=share)
+
+
+def _said(message: object, code: int) -> int:
+    typer.echo(str(message), err=True)
+    return code

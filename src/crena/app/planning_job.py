@@ -1,0 +1,134 @@
+"""The main job: from a case file, and a scan if there is one, to plans on paper."""
+
+import hashlib
+import platform
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+import numpy
+import scipy
+
+import crena
+from crena.app.case_files import CASES, plan_text, read_case, write_whole
+from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
+from crena.imaging import read_series
+from crena.planning.compose import Provenance, plan_case
+from crena.records import Case, InputError, PlanSet, Record, Volume
+from crena.sinus.mapping import map_from_probing, map_from_scan
+
+Progress = Callable[[str, float], None]
+
+PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template.dxf")
+"""What the job writes, all or none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order(Record):
+    """What is to be planned, and onto which paper."""
+
+    case_file: Path
+    mri_folder: Path | None
+    out_folder: Path
+    paper: Paper
+    choice: str | None  #: overrides the case's own
+
+
+def run(order: Order, today: date, progress: Progress) -> PlanSet:
+    """Plan one case and write all its files.
+
+    Parameters
+    ----------
+    order : Order
+        Files and paper.
+    today : date
+        For the timing gate and the sheets.
+    progress : callable
+        Told what is being done and the share that is done; may raise to cancel.
+
+    Returns
+    -------
+    PlanSet
+        As written.
+
+    Raises
+    ------
+    InputError, NoPlanError
+        With nothing written.
+    """
+    case = read_case(order.case_file)
+    case = replace(case, choice=order.choice) if order.choice else case
+    volume = _volume(order, case, progress)
+    plan_set = plan(case, volume, today, progress)
+    progress("Drawing the sheets", 0.85)
+    _write_all(order.out_folder, sheets(plan_set, order.paper))
+    progress("Done", 1.0)
+    return plan_set
+
+
+def plan(case: Case, volume: Volume | None, today: date, progress: Progress) -> PlanSet:
+    """Map the disease and plan its closure, without touching a file."""
+    if volume is None:
+        tract_map = map_from_probing(case)
+    else:
+        tract_map = map_from_scan(case, volume, progress=_part(progress, 0.15, 0.5))
+    return plan_case(
+        case,
+        tract_map,
+        provenance_of(case, volume),
+        today=today,
+        progress=_part(progress, 0.5, 0.85),
+    )
+
+
+def sheets(plan_set: PlanSet, paper: Paper) -> dict[str, bytes]:
+    """Return all files of one plan set by name."""
+    contents = (
+        plan_text(plan_set).encode(),
+        plan_pdf(plan_set, paper=paper),
+        template_pdf(plan_set, paper=paper),
+        template_svg(plan_set),
+        template_dxf(plan_set),
+    )
+    return dict(zip(PLAN_FILES, contents, strict=True))
+
+
+def provenance_of(case: Case, volume: Volume | None) -> Provenance:
+    """Name exactly these inputs: one changed figure gives another code."""
+    digest = hashlib.sha256(CASES.dump_json(replace(case, choice=None)))
+    if volume is not None:
+        digest.update(volume.affine.tobytes())
+        digest.update(volume.voxels.tobytes())
+    name = digest.hexdigest()
+    return Provenance(
+        inputs_hash=name,
+        code=f"{name[:4]} {name[4:8]}",
+        versions={
+            "crena": crena.__version__,
+            "numpy": numpy.__version__,
+            "scipy": scipy.__version__,
+            "python": platform.python_version(),
+        },
+    )
+
+
+def _volume(order: Order, case: Case, progress: Progress) -> Volume | None:
+    if order.mri_folder is not None:
+        progress("Reading the scan", 0.0)
+        return read_series(order.mri_folder)
+    if case.clicks is not None and not case.probings:
+        raise InputError(
+            "The case has clicks on a scan but no probing. Give the scan's folder with --mri."
+        )
+    return None
+
+
+def _write_all(folder: Path, contents: dict[str, bytes]) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, content in contents.items():
+        write_whole(folder / name, content)
+
+
+def _part(progress: Progress, low: float, high: float) -> Progress:
+    return lambda step, share: progress(step, low + share * (high - low))

@@ -1,0 +1,60 @@
+"""The ideal scar of any closure, measured from the midline and the anal verge."""
+
+import numpy as np
+
+from crena.geometry.lines import (
+    distance_to_lines_mm,
+    least_midline_mm,
+    midline_crossings,
+    share_beyond,
+)
+from crena.geometry.measures import polyline_length_mm
+from crena.records import Closure, Point2, Scar
+
+SHARE_AT_MM = 10.0
+BAND_SDS = 1.645
+"""Nine of ten marks lie within this many standard deviations."""
+
+
+def measure_scar(closure: Closure, anal_verge: Point2, marking_sd_mm: float) -> Scar:
+    """Measure where the seams come to lie before any tissue gives.
+
+    Parameters
+    ----------
+    closure : Closure
+        With its ideal scar.
+    anal_verge : (2,) float
+        In (s, y), mm.
+    marking_sd_mm : float
+        Error of marking, for the band of the lower end.
+    """
+    lines = closure.scar_mm
+    lowest = _lower_end(closure)
+    off = abs(lowest[0])
+    swing = BAND_SDS * marking_sd_mm
+    return Scar(
+        polyline_mm=lines,
+        length_mm=sum(polyline_length_mm(line) for line in lines),
+        least_midline_mm=least_midline_mm(lines),
+        lower_end_mm=lowest,
+        lower_end_midline_mm=off,
+        lower_end_low_mm=max(off - swing, 0.0),
+        lower_end_high_mm=off + swing,
+        lower_end_anal_verge_mm=distance_to_lines_mm(anal_verge, lines),
+        share_beyond_10mm=share_beyond(lines, SHARE_AT_MM),
+        midline_crossings=midline_crossings(lines),
+    )
+
+
+def _lower_end(closure: Closure) -> Point2:
+    """Return the scar's lower end: of its lowest point and the defect's, the more medial."""
+    points = np.concatenate([np.asarray(line) for line in closure.scar_mm])
+    corners = np.array([c.at_mm for c in closure.corners[:4]])
+    defect = points[(points[:, None] == corners).all(axis=2).any(axis=1)]
+    ends = [_lowest(points), _lowest(defect)]
+    return min(ends, key=lambda p: abs(p[0]))
+
+
+def _lowest(points: np.ndarray) -> Point2:
+    s, y = points[np.argmin(points[:, 1])]
+    return float(s), float(y)

@@ -1,0 +1,1 @@
+"""Search, limits, front, refusals and uncertainty: the only room that composes steps."""

@@ -1,0 +1,232 @@
+"""From a tract map to plans: the one recipe of this room."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from crena.flaps import midline
+from crena.flaps.scars import measure_scar
+from crena.geometry.lenses import smallest_fusiform
+from crena.geometry.unrolling import unroll_mm
+from crena.healing import timing
+from crena.planning import advancement_search, rhombic_search
+from crena.planning.candidates import Candidates, in_order, picked
+from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
+from crena.planning.front import front, objectives
+from crena.planning.measuring import measured_plan
+from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
+from crena.planning.words import ASSUMPTIONS, CAUTIONS, order_of, sentence_of
+from crena.records import (
+    PLAN_SCHEMA,
+    Case,
+    Comparator,
+    InputError,
+    Limits,
+    NoPlanError,
+    NotNowError,
+    Plan,
+    PlanSet,
+    Point2,
+    Record,
+    Refusal,
+    TractMap,
+)
+from crena.sinus.classify import classify
+from crena.sinus.excise import Field, excise, field_of
+from crena.sinus.footprint import footprint
+
+Floats = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+
+LETTERS = "ABCDE"
+
+FUSIFORM_ASPECT = 3.0
+"""Length over width of the fusiform shown for comparison."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Provenance(Record):
+    """Where a plan comes from: made at the edge, printed on every page."""
+
+    inputs_hash: str
+    code: str
+    versions: dict[str, str]
+
+
+def plan_case(
+    case: Case,
+    tract_map: TractMap,
+    provenance: Provenance,
+    *,
+    today: date,
+    progress: Progress = lambda step, share: None,
+) -> PlanSet:
+    """Return three to five plans for one case, or say why there is none.
+
+    Parameters
+    ----------
+    case : Case
+        Findings, limits, precision, seed.
+    tract_map : TractMap
+        Where the disease lies.
+    provenance : Provenance
+        Hash, code and versions to be printed.
+    today : date
+        For the timing gate.
+    progress : callable
+        Told what is being done and the share that is done; may raise to cancel.
+
+    Raises
+    ------
+    NotNowError
+        While an acute sign is present or was not asked.
+    NoPlanError
+        If no closure keeps all limits; names those that bind and by how much.
+    """
+    gate = timing(case.findings, today, case.limits.recheck_after_day)
+    if not gate.ready:
+        raise NotNowError(f"{gate.reason} {gate.background}")
+    progress("Measuring the disease", 0.0)
+    field = field_of(tract_map, case.precision)
+    verge = _verge(tract_map, field)
+    progress("Searching closures", 0.1)
+    families = search(field, case.limits, verge)
+    shown = _chosen(families, case.limits)
+    if not shown:
+        raise NoPlanError(_why_none(field, case.limits, verge))
+    progress("Measuring the plans", 0.5)
+    plans = _plans(shown, field, case, verge)
+    if not plans:
+        raise NoPlanError(_why_none(field, case.limits, verge))
+    progress("Drawing comparators", 0.9)
+    drawn = _drawn(plans, case.choice)
+    return PlanSet(
+        schema=PLAN_SCHEMA,
+        case_label=case.patient.label,
+        code=provenance.code,
+        made_on=today.isoformat(),
+        inputs_hash=provenance.inputs_hash,
+        seed=case.seed,
+        versions=provenance.versions,
+        tract_map=tract_map,
+        classification=classify(tract_map.pits, case.findings.recurrent),
+        limits=case.limits,
+        excision=drawn.excision,
+        plans=plans,
+        chosen=drawn.id,
+        chosen_by_surgeon=case.choice is not None,
+        order=order_of(len(plans)),
+        candidates=sum(len(f) for f in families),
+        comparators=_comparators(field, case, verge),
+        refused=_refused(families, case.limits, {f.family for f, _ in shown}),
+        cautions=CAUTIONS,
+        assumptions=ASSUMPTIONS,
+    )
+
+
+def search(field: Field, limits: Limits, verge: Point2) -> tuple[Candidates, ...]:
+    """Return every closure on the grid that holds the disease with its margin."""
+    hull = footprint(field.parts, field.skin, limits.drawn_margin_mm, limits.wall_angle_deg)
+    return (
+        *rhombic_search.rhombic_candidates(hull, limits, verge),
+        advancement_search.advancement_candidates(hull, limits, verge),
+    )
+
+
+def _verge(tract_map: TractMap, field: Field) -> Point2:
+    s, y = unroll_mm(field.skin, [tract_map.anal_verge_mm[:2]])[0]
+    return float(s), float(y)
+
+
+def _chosen(families: tuple[Candidates, ...], limits: Limits) -> list[tuple[Candidates, int]]:
+    """Return distinct members of the rounded front, as family and index."""
+    kept = [(f, np.flatnonzero(all_kept(f, limits))) for f in families]
+    kept = [(f, k[in_order(picked(f, k))]) for f, k in kept]
+    members = [(f, int(i)) for f, k in kept for i in k]
+    if not members:
+        return []
+    values = np.concatenate([objectives(picked(f, k)) for f, k in kept if len(k)])
+    best = front(values)
+    names = [members[b][0].family for b in best]
+    return [members[best[i]] for i in distinct(values[best], names)]
+
+
+def _plans(
+    shown: list[tuple[Candidates, int]], field: Field, case: Case, verge: Point2
+) -> tuple[Plan, ...]:
+    values = np.concatenate([objectives(picked(f, np.array([i]))) for f, i in shown])
+    ranks = zip(best_at(values), as_good_as_any(values), behind_all(values), strict=True)
+    words = [sentence_of(*rank) for rank in ranks]
+    drawn = [measured_plan(m, field, case, verge) for m in shown]
+    kept = [n for n, plan in enumerate(drawn) if all(c.kept for c in plan.limits)]
+    return tuple(
+        replace(drawn[n], id=LETTERS[place], best_at=words[n][0], price=words[n][1])
+        for place, n in enumerate(kept)
+    )
+
+
+def _drawn(plans: tuple[Plan, ...], choice: str | None) -> Plan:
+    """Return the plan that the template shows: the surgeon's, or the first."""
+    if choice is None:
+        return plans[0]
+    for plan in plans:
+        if plan.id == choice:
+            return plan
+    ids = ", ".join(plan.id for plan in plans)
+    raise InputError(f"Plan “{choice}” was chosen, but the plans are {ids}. Choose one of these.")
+
+
+def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, ...]:
+    hull = footprint(
+        field.parts, field.skin, case.limits.drawn_margin_mm, case.limits.wall_angle_deg
+    )
+    spindle = smallest_fusiform(
+        hull, np.zeros(len(hull)), aspect_ratio=FUSIFORM_ASPECT, tilt_deg=0.0
+    )
+    outline = midline.outline_of(spindle, case.limits.wall_angle_deg)
+    excision = excise(outline, field, case.limits, np.random.default_rng(case.seed))
+    return tuple(
+        Comparator(
+            excision=excision,
+            closure=closure,
+            scar=measure_scar(closure, verge, case.precision.marking_sd_mm),
+            warning=closure.warnings[0],
+        )
+        for closure in (midline.close(spindle), midline.leave_open(spindle))
+    )
+
+
+def _refused(
+    families: tuple[Candidates, ...], limits: Limits, shown: set[str]
+) -> tuple[Refusal, ...]:
+    found = [refusal(family, limits, shown) for family in families]
+    closed = Refusal(
+        kind="midline fusiform",
+        reason="scar on the midline; obsolete by the German guideline of 2020.",
+        tried=1,
+        kept=0,
+    )
+    return (*(r for r in found if r is not None), closed)
+
+
+def _why_none(field: Field, case_limits: Limits, verge: Point2) -> str:
+    """Search again without the limits that shape the outline, and say what binds."""
+    loose = replace(case_limits, lower_end_midline_mm=0.0, anal_verge_mm=0.0)
+    everything = merged(list(search(field, loose, verge)))
+    alone = gives(everything, case_limits)
+    if alone:
+        return f"No plan keeps all limits. {_sentence('; or '.join(alone))}"
+    together = nearest(everything, case_limits)
+    if not together:
+        return "No plan keeps all limits: no flap from the side asked for is possible."
+    return (
+        "No plan keeps all limits, and no single one is enough to give. "
+        f"{_sentence('; and '.join(together))}"
+    )
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."

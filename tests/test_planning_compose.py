@@ -1,0 +1,152 @@
+"""Plans: limits kept, mirrored and rotated cases, refusals, and why there is none."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from factory import PROVENANCE, TODAY, case, mirrored, tract_map
+from scipy.spatial import ConvexHull
+
+from crena.planning.compose import plan_case
+from crena.records import (
+    AcuteSigns,
+    Answer,
+    ClosureKind,
+    InputError,
+    Limits,
+    NoPlanError,
+    NotNowError,
+    Side,
+)
+from crena.sinus.mapping import map_from_probing
+
+
+def planned(plain):
+    return plan_case(plain, map_from_probing(plain), PROVENANCE, today=TODAY)
+
+
+@pytest.fixture(scope="module")
+def plans():
+    return planned(case())
+
+
+def test_three_to_five_plans_of_different_kind(plans):
+    names = [p.closure.name for p in plans.plans]
+    assert 3 <= len(names) == len(set(names)) <= 5
+    assert [p.id for p in plans.plans] == list("ABCDE"[: len(names)])
+
+
+def test_every_plan_keeps_every_limit(plans):
+    assert all(check.kept for plan in plans.plans for check in plan.limits)
+    for plan in plans.plans:
+        assert plan.scar.lower_end_midline_mm >= 20 - 1e-6
+        assert plan.excision.least_wall_clearance_mm >= 7 - 0.05
+
+
+def test_every_plan_says_what_it_is_best_at(plans):
+    assert all(plan.best_at.endswith(".") for plan in plans.plans)
+    assert "no clear best" in plans.order
+
+
+def test_no_disease_lies_outside_a_drawn_outline(plans):
+    pits = np.array([p.at_mm for p in plans.tract_map.pits])
+    for plan in plans.plans:
+        hull = ConvexHull(np.array(plan.excision.outline_mm)).equations
+        assert (pits @ hull[:, :2].T + hull[:, 2]).max() <= -5
+
+
+def test_sides_are_whole_millimetres(plans):
+    for plan in plans.plans:
+        side = [p.value for p in plan.closure.parameters if p.name == "side"]
+        assert all(abs(s - round(s)) < 1e-6 for s in side)
+
+
+def test_mirrored_case_gives_the_mirrored_plans_with_the_sides_swapped(plans):
+    other = planned(mirrored(case()))
+    assert len(other.plans) == len(plans.plans)
+    for p, q in zip(plans.plans, other.plans, strict=True):
+        assert q.closure.donor_side is p.closure.donor_side.other
+        assert q.closure.name == p.closure.name.replace(p.closure.donor_side, q.closure.donor_side)
+        assert sorted(np.round(np.array(q.excision.outline_mm) * [-1, 1], 3).tolist()) == sorted(
+            np.round(np.array(p.excision.outline_mm), 3).tolist()
+        )
+
+
+def test_order_of_pits_and_tracts_does_not_matter(plans):
+    plain = case()
+    turned = replace(plain, pits=plain.pits[::-1], probings=plain.probings[::-1])
+    for p, q in zip(plans.plans, planned(turned).plans, strict=True):
+        assert p.closure == q.closure
+
+
+def test_disease_further_up_moves_the_plan_up(plans):
+    plain = case()
+    raised = replace(
+        plain,
+        pits=tuple(replace(p, above_coccyx_tip_mm=p.above_coccyx_tip_mm + 20) for p in plain.pits),
+        limits=replace(plain.limits, anal_verge_mm=45.0),
+        body=plain.body,
+    )
+    same = {p.closure.name: p for p in planned(raised).plans}
+    for plan in plans.plans:
+        if plan.closure.name in same:
+            moved = np.array(same[plan.closure.name].excision.outline_mm) - [0, 20]
+            assert np.abs(moved - np.array(plan.excision.outline_mm)).max() < 1.5
+
+
+def test_flap_comes_only_from_the_side_asked_for():
+    limits = replace(case().limits, flap_from=Side.LEFT)
+    assert {p.closure.donor_side for p in planned(case(limits=limits)).plans} == {Side.LEFT}
+
+
+def test_comparators_carry_their_published_warning_s3_2020(plans):
+    kinds = {c.closure.kind: c.warning for c in plans.comparators}
+    assert set(kinds) == {ClosureKind.MIDLINE, ClosureKind.OPEN}
+    assert "obsolete (German S3 guideline, 2020 update)" in kinds[ClosureKind.MIDLINE]
+
+
+def test_kinds_that_are_not_shown_are_refused_with_a_reason(plans):
+    assert any("obsolete" in r.reason for r in plans.refused)
+    assert all(len(r.reason) > 20 for r in plans.refused)
+
+
+def test_chosen_plan_is_the_one_that_is_drawn():
+    chosen = planned(case(choice="B"))
+    assert chosen.chosen == "B" and chosen.chosen_by_surgeon
+    assert chosen.excision == chosen.plans[1].excision
+
+
+def test_choice_of_a_plan_that_is_not_there_is_refused():
+    with pytest.raises(InputError, match="the plans are A, B"):
+        planned(case(choice="Z"))
+
+
+@pytest.mark.parametrize("answer", [Answer.YES, Answer.NOT_ASKED])
+def test_no_plan_in_or_perhaps_in_the_acute_stage_s3_2020(answer):
+    findings = replace(case().findings, acute_signs=AcuteSigns(pus_under_pressure=answer))
+    with pytest.raises(NotNowError, match="S3 guideline, 2020"):
+        planned(case(findings=findings))
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"lower_end_midline_mm": 60.0, "anal_verge_mm": 60.0}, "would have to give"),
+        ({"base_to_length_ratio": 2.9}, "edicle over flap length"),
+    ],
+)
+def test_no_plan_names_the_limits_that_bind_and_by_how_much(change, words):
+    with pytest.raises(NoPlanError, match=words):
+        planned(case(limits=replace(Limits(drawn_margin_mm=7.0), **change)))
+
+
+def test_same_case_gives_the_same_plans(plans):
+    assert planned(case()) == plans
+
+
+def test_progress_names_each_step_and_may_cancel():
+    steps = []
+    plan_case(
+        case(), tract_map(), PROVENANCE, today=TODAY, progress=lambda s, share: steps.append(share)
+    )
+    assert steps == sorted(steps) and len(steps) >= 4
