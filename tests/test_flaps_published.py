@@ -22,7 +22,7 @@ def flap(elevation=0.0, tip=60.0, side=Side.RIGHT, caudal=True):
 
 
 def corners(closure):
-    return {c.name: np.array(c.at_mm) for c in closure.corners}
+    return {name: np.array(at) for name, at in closure.points_mm.items()}
 
 
 LIMBERG = rhombic.close(quad(), flap())

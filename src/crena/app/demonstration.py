@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike
 
 from crena.app.case_files import case_text, write_whole
 from crena.imaging import Phantom, PhantomRecipe, render, write_series
@@ -33,7 +33,6 @@ from crena.records import (
     TractClicks,
 )
 
-Floats = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 
 CLICK_ERROR_MM = 0.8
@@ -143,11 +142,11 @@ def _probings() -> tuple[Probing, ...]:
 
 
 def _clicks(phantom: Phantom, rng: np.random.Generator) -> ScanClicks:
-    def clicked(point: Floats) -> Point3:
+    def clicked(point: ArrayLike) -> Point3:
         x, y, z = np.asarray(point) + rng.normal(0, CLICK_ERROR_MM, 3)
         return round(float(x), 2), round(float(y), 2), round(float(z), 2)
 
-    def all_clicked(points: Floats) -> tuple[Point3, ...]:
+    def all_clicked(points: ArrayLike) -> tuple[Point3, ...]:
         return tuple(clicked(p) for p in np.asarray(points))
 
     return ScanClicks(

@@ -10,10 +10,15 @@ def figures_that_matter(plan_set: PlanSet, folder: Path) -> str:
     """Return the figures a surgeon asks for first, one plan a paragraph, and the files."""
     lines = [plan_set.order, ""]
     for plan in plan_set.plans:
-        lines += [f"{plan.id}  {plan.closure.name}", *(f"   {s}" for s in _sentences(plan)), ""]
+        lines += [f"{plan.id}  {_title(plan)}", *(f"   {s}" for s in _sentences(plan)), ""]
     lines += [f"{folder / name}" for name in PLAN_FILES]
     lines += ["", plan_set.cautions[0]]
     return "\n".join(lines)
+
+
+def _title(plan: Plan) -> str:
+    side = plan.closure.donor_side
+    return f"{plan.closure.name}, flap from the {side}" if side else plan.closure.name
 
 
 def _sentences(plan: Plan) -> list[str]:

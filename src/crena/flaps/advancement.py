@@ -60,14 +60,14 @@ def close(lens: Lens, pole_side: Side) -> Closure:
     strip = np.concatenate([medial, (medial - [pole_side.sign * UNDERMINED_MM, 0])[::-1]])
     return Closure(
         kind=ClosureKind.ADVANCEMENT,
-        name=f"{ClosureKind.ADVANCEMENT.value}, scar on the {pole_side.value}",
+        name=ClosureKind.ADVANCEMENT.value,
         donor_side=pole_side.other,
-        corners=(
-            Corner(name="A", at_mm=_point(cranial)),
-            Corner(name="C", at_mm=_point(caudal)),
-            Corner(name="M", at_mm=_point(medial[len(medial) // 2])),
-            Corner(name="L", at_mm=_point(lateral[len(lateral) // 2])),
-        ),
+        points_mm={
+            "A": _point(cranial),
+            "C": _point(caudal),
+            "M": _point(medial[len(medial) // 2]),
+            "L": _point(lateral[len(lateral) // 2]),
+        },
         removed_mm=_line(outline),
         incisions_mm=(),
         flaps=(_advanced(strip, medial, pole_side, height),),

@@ -27,7 +27,6 @@ from crena.geometry.supports import circumscribed_points, hull_points
 from crena.records import (
     Closure,
     ClosureKind,
-    Corner,
     Flap,
     Outline,
     OutlineKind,
@@ -132,9 +131,7 @@ def close(quad: Floats, flap: RhombicFlap) -> Closure:
         kind=kind,
         name=_name(kind, flap),
         donor_side=flap.donor_side,
-        corners=tuple(
-            Corner(name=n, at_mm=p) for n, p in zip(LETTERS, (a, b, c, d, e, f), strict=True)
-        ),
+        points_mm=dict(zip(LETTERS, (a, b, c, d, e, f), strict=True)),
         removed_mm=(a, b, c, d),
         incisions_mm=((d, e, f),),
         flaps=(Flap(outline_mm=(c, d, e, f), pedicle_mm=(c, f), motion=motion),),
@@ -153,7 +150,7 @@ def close(quad: Floats, flap: RhombicFlap) -> Closure:
 
 def shape_of(closure: Closure) -> Shape:
     """Measure a rhombic closure: edges, pedicle, donor closure, areas."""
-    at = {corner.name: np.asarray(corner.at_mm) for corner in closure.corners}
+    at = {name: np.asarray(place) for name, place in closure.points_mm.items()}
     limb = max(np.linalg.norm(at["E"] - at["D"]), np.linalg.norm(at["C"] - at["D"]))
     return Shape(
         edge_mismatch_mm=max(abs(_length(s.fixed_mm) - _length(s.moved_mm)) for s in closure.seams),
@@ -218,8 +215,7 @@ def _undermined(d: Point2, e: Point2, f: Point2) -> Polyline2:
 
 
 def _name(kind: ClosureKind, flap: RhombicFlap) -> str:
-    hangs = "below" if flap.caudal_pivot else "above"
-    return f"{kind.value}, flap from the {flap.donor_side.value}, hinged {hangs}"
+    return f"{kind.value}, hinged {'below' if flap.caudal_pivot else 'above'}"
 
 
 def _parameters(acute_deg: float, flap: RhombicFlap, a: Point2, b: Point2) -> tuple[Parameter, ...]:

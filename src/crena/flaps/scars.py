@@ -33,7 +33,8 @@ def measure_scar(closure: Closure, anal_verge: Point2, marking_sd_mm: float) -> 
     off = abs(lowest[0])
     swing = BAND_SDS * marking_sd_mm
     return Scar(
-        polyline_mm=lines,
+        polyline_mm=lines[0],
+        branches_mm=lines[1:],
         length_mm=sum(polyline_length_mm(line) for line in lines),
         least_midline_mm=least_midline_mm(lines),
         lower_end_mm=lowest,

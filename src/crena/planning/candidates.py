@@ -25,6 +25,7 @@ class Candidates(Record):
     rows: Floats  #: (n, k) what the family needs to draw the closure again
     measures: Floats  #: (n, 8)
     donor_sign: NDArray[np.int64]  #: (n,) +1: the flap comes from the patient's right
+    published: bool = True  #: series of this construction have been published
 
     def __len__(self) -> int:
         return len(self.rows)
@@ -113,6 +114,7 @@ def picked(candidates: Candidates, which: Mask | NDArray[np.int64]) -> Candidate
         rows=candidates.rows[which],
         measures=candidates.measures[which],
         donor_sign=candidates.donor_sign[which],
+        published=candidates.published,
     )
 
 

@@ -183,8 +183,9 @@ def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, .
     hull = footprint(
         field.parts, field.skin, case.limits.drawn_margin_mm, case.limits.wall_angle_deg
     )
+    both = np.concatenate([hull, hull * [-1, 1]])
     spindle = smallest_fusiform(
-        hull, np.zeros(len(hull)), aspect_ratio=FUSIFORM_ASPECT, tilt_deg=0.0
+        both, np.zeros(len(both)), aspect_ratio=FUSIFORM_ASPECT, tilt_deg=0.0
     )
     outline = midline.outline_of(spindle, case.limits.wall_angle_deg)
     excision = excise(outline, field, case.limits, np.random.default_rng(case.seed))

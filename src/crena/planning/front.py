@@ -20,19 +20,27 @@ WIDE_BASE = 1.0
 
 MISFIT_STEP_DEG = 15.0
 
-OBJECTIVES = ("least skin taken", "donor edges nearest together", "scar furthest off the midline",
-              "widest base", "tip that fits best")  # fmt: skip
+OBJECTIVES = (
+    "least skin taken",
+    "donor edges nearest together",
+    "scar furthest off the midline",
+    "widest base",
+    "tip that fits best",
+    "published construction",
+)
 
 
 def objectives(candidates: Candidates) -> Floats:
-    """Return the objectives (n, 5), rounded to clinical resolution; smaller is better.
+    """Return the objectives (n, 6), rounded to clinical resolution; smaller is better.
 
     Notes
     -----
     Area to 1 cm2, donor closure to a tenth (log steps), share of the scar at least 10 mm
     off the midline to a twentieth, pedicle over length to a tenth up to 1, tip misfit to
-    15 degrees. The steps are assumed.
+    15 degrees; and whether published series stand behind the construction, since geometry
+    alone cannot replace them. The steps are assumed.
     """
+    unpublished = 0.0 if candidates.published else 1.0
     return np.column_stack(
         [
             np.ceil(measured(candidates, "area_mm2") / AREA_STEP_MM2),
@@ -43,6 +51,7 @@ def objectives(candidates: Candidates) -> Floats:
                 + 1e-9
             ),
             np.round(measured(candidates, "tip_misfit_deg") / MISFIT_STEP_DEG),
+            np.full(len(candidates), unpublished),
         ]
     )
 

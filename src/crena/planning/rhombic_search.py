@@ -144,11 +144,15 @@ def _closures(family: str, outlines: Floats, angles: Floats, anal_verge: Point2)
         for k in range(pairs.shape[1])
     ]
     rows = np.concatenate([p[0] for p in parts])
+    measures = np.concatenate([p[1] for p in parts])
+    own = np.concatenate([p[2] for p in parts])
+    rows, measures = rows[own], measures[own]
     return Candidates(
         family=family,
         rows=rows,
-        measures=np.concatenate([p[1] for p in parts]),
+        measures=measures,
         donor_sign=rows[:, 6].astype(np.int64),
+        published=family != FREE,
     )
 
 
@@ -157,7 +161,11 @@ def _measured(
     angles: Floats,
     place: tuple[Side, float],
     verge: Floats,
-) -> tuple[Floats, Floats]:
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Return rows, measures, and whether the free corners E and F lie on the donor side.
+
+    A flap that reached across the midline would carry the cleft's own skin.
+    """
     n, (side, hinge) = len(outlines), place
     abcd = rhombic.lettered(corner_points(outlines), side, caudal_pivot=hinge == BELOW)
     ef = rhombic.flap_points(abcd, angles, np.ones((n, 2)))
@@ -181,7 +189,8 @@ def _measured(
         ]
     )
     tail = np.tile([side.sign, hinge], (n, 1))
-    return np.concatenate([outlines, tail, angles], axis=1), measures
+    own = (side.sign * ef[..., 0]).min(axis=1) > 0
+    return np.concatenate([outlines, tail, angles], axis=1), measures, own
 
 
 def _lowest(points: Floats) -> Floats:

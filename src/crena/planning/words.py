@@ -56,6 +56,7 @@ PRICE_WORDS = {
     "scar furthest off the midline": "scar nearest to the midline",
     "widest base": "narrowest base",
     "tip that fits best": "a tip that must stretch to fit",
+    "published construction": "no published series",
 }
 """What it means to come last in an objective."""
 

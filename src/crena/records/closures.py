@@ -65,7 +65,7 @@ class Closure(Record):
     kind: ClosureKind
     name: str
     donor_side: Side | None
-    corners: tuple[Corner, ...]
+    points_mm: dict[str, Point2]  #: corners by letter, in the trade's order
     removed_mm: Polyline2  #: skin taken out, closed
     incisions_mm: tuple[Polyline2, ...]  #: cuts beyond the outline
     flaps: tuple[Flap, ...]
@@ -75,12 +75,18 @@ class Closure(Record):
     parameters: tuple[Parameter, ...]
     warnings: tuple[str, ...] = ()
 
+    @property
+    def corners(self) -> tuple[Corner, ...]:
+        """Return the corners in order, with their letters."""
+        return tuple(Corner(name=name, at_mm=at) for name, at in self.points_mm.items())
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Scar(Record):
     """The ideal scar: lengths and distances from the midline, x = 0."""
 
-    polyline_mm: tuple[Polyline2, ...]
+    polyline_mm: Polyline2
+    branches_mm: tuple[Polyline2, ...]  #: further lines, where the scar forks
     length_mm: float
     least_midline_mm: float
     lower_end_mm: Point2

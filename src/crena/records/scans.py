@@ -64,9 +64,10 @@ class CavityClicks(Record):
 class ScanClicks(Record):
     """All that the surgeon confirmed on one series, in the scanner's LPS frame.
 
-    The three landmarks lie on the skin of the midline and fix the skin frame, with points
-    of the bone in the midline for the roll of the body. The presacral points lie on the back face of sacrum and coccyx, the gluteal points on the
-    fascia of both gluteal muscles; together they are the floor of the excision.
+    The three landmarks lie on the skin of the midline and fix the skin frame; points of the
+    bone in the midline fix the roll of the body. The presacral points lie on the back face
+    of sacrum and coccyx, the gluteal points on the fascia of both gluteal muscles; together
+    they are the floor of the excision.
     """
 
     coccyx_tip_lps_mm: Point3

@@ -1,0 +1,210 @@
+"""The plan sheet: one page to decide, then the details."""
+
+from typing import Any
+
+from crena.draw.bands import lower_end_band
+from crena.draw.details import details
+from crena.draw.paper import Paper
+from crena.draw.plan_pictures import (
+    Stage,
+    excision_picture,
+    large_box,
+    picture_box,
+    picture_width_mm,
+    plan_picture_svg,
+)
+from crena.draw.press import pdf_of
+from crena.draw.sections import section_level_mm, section_picture
+from crena.draw.svg import Box
+from crena.draw.templates import drawn_plan
+from crena.draw.words import (
+    CAUTION,
+    capital,
+    chance_sentence,
+    clearance_sentence,
+    donor_sentence,
+    flap_side,
+    from_tip,
+    lower_end_sentence,
+    scar_sentence,
+    short_hash,
+    unsplit,
+    volume_sentence,
+    whole,
+    with_unit,
+)
+from crena.records import Plan, PlanSet
+
+MARGIN_MM = 12.0
+"""White at each edge: most printers reach it (assumed)."""
+
+_GUTTER_MM = 7.0
+"""Between two plans."""
+
+_FEWEST_COLUMNS = 3
+"""One plan alone does not fill the page's width."""
+
+_PICTURE_HEIGHT_MM = 52.0
+"""Highest that the pictures of the first page may be."""
+
+_PICTURE_GAP_MM = 11.0
+"""Of a pair's width, what the arrow and the edges take."""
+
+_LARGE_MM = (140.0, 152.0)
+"""Largest width and height of the large drawing, rulers included."""
+
+_LARGE_RULERS_MM = (17.0, 19.0)
+"""What rulers and words take of it."""
+
+_SECTION_MM = 108.0
+"""Largest width of the section."""
+
+
+def plan_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
+    """Print the plan sheet.
+
+    Parameters
+    ----------
+    plan_set : PlanSet
+        The whole answer to one case.
+    paper : Paper
+        The sheets that lie in the printer; the layout lies on its side.
+
+    Returns
+    -------
+    bytes
+        A PDF: all plans side by side on the first page, then tract map, clearances, drawings,
+        limits, what was refused, cautions, assumptions and sources.
+
+    Raises
+    ------
+    InputError
+        If the chosen letter names no plan.
+    """
+    plan = drawn_plan(plan_set)
+    column_mm = _column_mm(len(plan_set.plans), paper)
+    content = {
+        "title": f"Plan sheet, {plan_set.case_label}",
+        "paper": {"width_mm": paper.height_mm, "height_mm": paper.width_mm},
+        "margin_mm": MARGIN_MM,
+        "gutter_mm": _GUTTER_MM,
+        "column_mm": column_mm,
+        "case_label": plan_set.case_label,
+        "code": plan_set.code,
+        "hash": short_hash(plan_set.inputs_hash),
+        "made_on": plan_set.made_on,
+        "caution": CAUTION,
+        "order": unsplit(plan_set.order.rstrip(".")),
+        "choice": _choice(plan_set, plan),
+        "drawn": plan.id,
+        "plans": _columns(plan_set, column_mm),
+        "not_computed": _not_computed(plan_set),
+        "large": _large(plan_set, plan),
+        "section": _section(plan_set, plan),
+        "details": details(plan_set, plan),
+    }
+    return pdf_of("plan", content)
+
+
+def _column_mm(count: int, paper: Paper) -> float:
+    columns = max(count, _FEWEST_COLUMNS)
+    return (paper.height_mm - 2 * MARGIN_MM - (columns - 1) * _GUTTER_MM) / columns
+
+
+def _choice(plan_set: PlanSet, plan: Plan) -> str:
+    side = flap_side(plan.closure)
+    side = side[0].lower() + side[1:]
+    if plan_set.chosen_by_surgeon:
+        return f"Chosen by the surgeon: *plan {plan.id}, {side}*. The template shows it."
+    return f"*No plan is chosen yet.* The template shows plan {plan.id}, {side}."
+
+
+def _columns(plan_set: PlanSet, column_mm: float) -> list[dict[str, Any]]:
+    common = picture_box(plan_set.plans, plan_set.tract_map)
+    boxes = [_own_box(plan_set, plan, common) for plan in plan_set.plans]
+    widest = max(box[2] - box[0] for box in boxes)
+    ratio = (column_mm - _PICTURE_GAP_MM) / (2 * widest)
+    ratio = min(ratio, (_PICTURE_HEIGHT_MM - 17.0) / (common[3] - common[1]))
+    return [
+        _column(plan_set, plan, box, ratio, column_mm)
+        for plan, box in zip(plan_set.plans, boxes, strict=True)
+    ]
+
+
+def _own_box(plan_set: PlanSet, plan: Plan, common: Box) -> Box:
+    left, _, right, _ = picture_box([plan], plan_set.tract_map)
+    return (left, common[1], right, common[3])
+
+
+def _column(
+    plan_set: PlanSet, plan: Plan, box: Box, ratio: float, column_mm: float
+) -> dict[str, Any]:
+    picture = plan_picture_svg(
+        plan, plan_set.tract_map, stage=Stage.BOTH, scale_ratio=ratio, box=box
+    )
+    band = lower_end_band(plan.scar, plan_set.limits, min(column_mm, 60.0))
+    return {
+        "letter": plan.id,
+        "name": unsplit(capital(plan.closure.name)),
+        "side": flap_side(plan.closure),
+        "picture": picture.decode(),
+        "picture_width_mm": picture_width_mm(box, ratio),
+        "alt": f"Plan {plan.id}, {plan.closure.name}: as cut, then as sewn. "
+        f"{flap_side(plan.closure)}.",
+        "best_at": unsplit(plan.best_at),
+        "price": unsplit(plan.price),
+        "lower_end": lower_end_sentence(plan),
+        "band": band.decode(),
+        "band_width_mm": min(column_mm, 60.0),
+        "band_alt": lower_end_sentence(plan).replace("*", ""),
+        "sentences": [
+            clearance_sentence(plan, plan_set.limits.least_clearance_mm),
+            chance_sentence(plan),
+            volume_sentence(plan),
+            scar_sentence(plan),
+            donor_sentence(plan),
+        ],
+    }
+
+
+def _not_computed(plan_set: PlanSet) -> str:
+    parts = []
+    if all(plan.mechanics is None for plan in plan_set.plans):
+        parts.append("Pull: not computed.")
+    if all(plan.dead_space_ml is None for plan in plan_set.plans):
+        parts.append("Dead space: not computed.")
+    return " ".join(parts)
+
+
+def _large(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
+    box = large_box(plan, plan_set.tract_map)
+    width, height = box[2] - box[0], box[3] - box[1]
+    ratio = min(
+        (_LARGE_MM[0] - _LARGE_RULERS_MM[0]) / width, (_LARGE_MM[1] - _LARGE_RULERS_MM[1]) / height
+    )
+    svg, width_mm = excision_picture(
+        plan, plan_set.tract_map, plan_set.limits.least_clearance_mm, ratio
+    )
+    return {
+        "svg": svg.decode(),
+        "width_mm": width_mm,
+        "heading": unsplit(f"Plan {plan.id}: {capital(plan.closure.name)}"),
+        "side": flap_side(plan.closure),
+        "ring": f"your {with_unit(whole(plan_set.limits.least_clearance_mm), 'mm')}",
+        "alt": f"Plan {plan.id} as cut, with the disease, on a grid of 10 mm; "
+        f"{flap_side(plan.closure)}; head upwards.",
+    }
+
+
+def _section(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
+    margin = plan_set.limits.least_clearance_mm
+    _, plain_mm = section_picture(plan, plan_set.tract_map, margin, 1.0)
+    ratio = min(1.0, _SECTION_MM / plain_mm)
+    svg, width_mm = section_picture(plan, plan_set.tract_map, margin, ratio)
+    level = from_tip(section_level_mm(plan)).replace("at its level", "level with")
+    return {
+        "svg": svg.decode(),
+        "width_mm": width_mm,
+        "heading": f"Section {level} the coccyx tip",
+        "alt": f"Section {level} the coccyx tip: skin, disease, walls and floor.",
+    }

@@ -1,0 +1,225 @@
+"""Figures as people read them: whole millimetres, bands, sides in full words.
+
+Ranges are rounded outwards and promises downwards, so that no printed figure claims more
+than the record holds. A star marks bold words for the layouts.
+"""
+
+import re
+from math import ceil, floor
+
+from crena.records import Closure, Comparator, Plan, Point2, Side
+
+NARROW = "\u00a0"
+"""A space at which no line breaks: between a number and its unit."""
+
+_NUMBER_AND_UNIT = re.compile(
+    r"(\d(?:[\d.,–]*\d)?) (mm²|cm²|mm2|mm|mL|cm|days?|weeks?|degrees|of \d+|parts|%|kg|N)(?!\w)"
+)
+
+_NEARLY_WHOLE = 1e-9
+"""Rounding noise that must not move a figure by one."""
+
+CAUTION = (
+    "Research and teaching software, not a medical device. A plan is a proposal to a licensed "
+    "surgeon, who decides, follows local protocols, and trusts the dye and the tissue over the "
+    "drawing."
+)
+"""Printed on every page."""
+
+VOID = "Void when the plan changes."
+"""Printed on every page of a template."""
+
+
+def whole(value: float) -> int:
+    """Return the nearest whole number, halves away from zero.
+
+    >>> whole(2.5), whole(-2.5), whole(19.49)
+    (3, -3, 19)
+    """
+    size = floor(abs(value) + 0.5 + _NEARLY_WHOLE)
+    return size if value >= 0 else -size
+
+
+def at_least(value: float) -> int:
+    """Return a figure that something keeps for certain: rounded down.
+
+    >>> at_least(7.9), at_least(8.0)
+    (7, 8)
+    """
+    return floor(value + _NEARLY_WHOLE)
+
+
+def with_unit(value: int, unit: str) -> str:
+    """Return a whole figure with its unit, never to be split.
+
+    >>> with_unit(20, "mm")
+    '20\\xa0mm'
+    """
+    return f"{value}{NARROW}{unit.replace(' ', NARROW)}"
+
+
+def span(low: float, high: float, unit: str) -> str:
+    """Return a band with its unit, rounded outwards.
+
+    >>> span(19.2, 21.4, "mm")
+    '19–22\\xa0mm'
+    """
+    first, last = floor(low + _NEARLY_WHOLE), ceil(high - _NEARLY_WHOLE)
+    figure = f"{first}" if first >= last else f"{first}–{last}"
+    return f"{figure}{NARROW}{unit.replace(' ', NARROW)}"
+
+
+def chance(low: float, high: float) -> str:
+    """Return a chance in repeats of 100, never as a certainty.
+
+    >>> chance(0.912, 0.958).replace(chr(160), " ")
+    '91–96 of 100'
+    >>> chance(0.97, 1.0).replace(chr(160), " "), chance(0.9999, 1.0).replace(chr(160), " ")
+    ('97 or more of 100', 'more than 99 of 100')
+    """
+    least = floor(100 * low + _NEARLY_WHOLE)
+    if 100 * low > 99:
+        return f"more than{NARROW}99{NARROW}of{NARROW}100"
+    if 100 * high > 99:
+        return f"{least} or more of{NARROW}100"
+    if 100 * high < 1:
+        return f"fewer than{NARROW}1{NARROW}of{NARROW}100"
+    return span(100 * low, 100 * high, "of 100")
+
+
+def unsplit(text: str) -> str:
+    """Return a sentence in which no unit can part from its number.
+
+    >>> unsplit("Takes 20 mm and 3 of 100.").count(chr(160))
+    3
+    """
+    return _NUMBER_AND_UNIT.sub(
+        lambda found: found[0].replace(" ", NARROW), text.replace("*", "\u2217")
+    )
+
+
+def capital(text: str) -> str:
+    """Return words with a capital at their beginning, as a heading or a cell has it.
+
+    >>> capital("rhombic, free angles")
+    'Rhombic, free angles'
+    """
+    return text[:1].upper() + text[1:]
+
+
+def counted(count: int, one: str, many: str) -> str:
+    """Return a count with its noun.
+
+    >>> counted(1, "page", "pages"), counted(2, "page", "pages")
+    ('1\\xa0page', '2\\xa0pages')
+    """
+    return f"{count}{NARROW}{one if count == 1 else many}"
+
+
+def off_midline(value_mm: float) -> str:
+    """Return a place across as people measure it.
+
+    >>> off_midline(-34.2).replace(chr(160), " "), off_midline(0.2)
+    ("34 mm to the patient's left", 'on the midline')
+    """
+    if whole(abs(value_mm)) == 0:
+        return "on the midline"
+    side = Side.RIGHT if value_mm > 0 else Side.LEFT
+    return f"{with_unit(whole(abs(value_mm)), 'mm')} to the {side}"
+
+
+def from_tip(value_mm: float) -> str:
+    """Return a place along as people measure it.
+
+    >>> from_tip(63.0).replace(chr(160), " "), from_tip(-21.4).replace(chr(160), " ")
+    ('63 mm above', '21 mm below')
+    """
+    if whole(abs(value_mm)) == 0:
+        return "at its level"
+    word = "above" if value_mm > 0 else "below"
+    return f"{with_unit(whole(abs(value_mm)), 'mm')} {word}"
+
+
+def flap_side(closure: Closure) -> str:
+    """Say in full words where the tissue comes from."""
+    if closure.donor_side is None:
+        return "No flap"
+    what = "Flap" if closure.flaps else "Tissue"
+    return f"{what} from the {closure.donor_side}"
+
+
+def short_hash(inputs_hash: str) -> str:
+    """Return the first eight signs of a hash in two groups.
+
+    >>> short_hash("4f2c91ab77")
+    '4f2c 91ab'
+    """
+    return f"{inputs_hash[:4]} {inputs_hash[4:8]}".strip()
+
+
+def nearest_corner(closure: Closure, point: Point2) -> str:
+    """Return the letter of the corner that lies at a point, or nothing."""
+    for corner in closure.corners:
+        if max(abs(corner.at_mm[0] - point[0]), abs(corner.at_mm[1] - point[1])) < _SAME_PLACE_MM:
+            return corner.name
+    return ""
+
+
+_SAME_PLACE_MM = 0.75
+"""Nearer than this, two places on the skin are one."""
+
+
+def pedicle_words(closure: Closure, flap_number: int) -> str:
+    """Say which line must not be cut, by its letters."""
+    start, end = closure.flaps[flap_number].pedicle_mm
+    letters = [nearest_corner(closure, start), nearest_corner(closure, end)]
+    if not all(letters):
+        return "do not cut its open side"
+    return "do not cut " + "–".join(sorted(letters))
+
+
+def clearance_sentence(plan: Plan | Comparator, asked_mm: float) -> str:
+    """Say how far every wall and the floor stay from the disease, and what was asked."""
+    least = plan.excision.least_clearance_mm
+    asked = f"You asked for {with_unit(whole(asked_mm), 'mm')}."
+    if least < 0:
+        return f"*Cuts into the disease by {with_unit(ceil(-least), 'mm')}.* {asked}"
+    return f"Clear of every tract by at least *{with_unit(at_least(least), 'mm')}*. {asked}"
+
+
+def chance_sentence(plan: Plan | Comparator) -> str:
+    """Say how often the asked clearance holds when the measuring errors are drawn anew."""
+    clear = plan.excision.chance_clear
+    repeats = chance(clear.chance_low, clear.chance_high)
+    return f"The {with_unit(whole(clear.at_least_mm), 'mm')} hold in *{repeats}* repeats."
+
+
+def volume_sentence(plan: Plan | Comparator) -> str:
+    """Say how much is taken out."""
+    cut = plan.excision
+    return f"Takes *{span(cut.volume_low_ml, cut.volume_high_ml, 'mL')}*."
+
+
+def lower_end_sentence(plan: Plan | Comparator) -> str:
+    """Say how far the lower end of the scar lies off the midline, and on which side."""
+    scar = plan.scar
+    side = Side.RIGHT if scar.lower_end_mm[0] > 0 else Side.LEFT
+    where = "" if whole(scar.lower_end_midline_mm) == 0 else f", on the {side}"
+    band = span(scar.lower_end_low_mm, scar.lower_end_high_mm, "mm")
+    return f"Lower end of the scar: *{band}* off the midline{where}."
+
+
+def scar_sentence(plan: Plan | Comparator) -> str:
+    """Say how long the scar is and how often it meets the midline."""
+    times = plan.scar.midline_crossings
+    count = {0: "It does not meet the midline.", 1: "It meets the midline once."}
+    meets = count.get(times, f"It meets the midline {times} times.")
+    return f"Scar *{with_unit(whole(plan.scar.length_mm), 'mm')}*. {meets}"
+
+
+def donor_sentence(plan: Plan) -> str:
+    """Say how far the edges of the donor place come together."""
+    gap_mm = plan.shape.donor_closure_mm
+    if plan.closure.donor_side is None or whole(gap_mm) == 0:
+        return "There is no donor place to close."
+    return f"Donor edges come together by *{with_unit(whole(gap_mm), 'mm')}*."
