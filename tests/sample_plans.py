@@ -55,6 +55,7 @@ def sample_plan_set(**changes: object) -> PlanSet:
     plan_set = PlanSet(
         schema="crena.plan/1",
         case_label="Case 12 (demonstration)",
+        allergies="Allergies: latex; not asked: dye; asked 2026-11-21",
         code="C12-4F2C",
         made_on="2026-11-24",
         inputs_hash="4f2c91ab" + "0123456789abcdef" * 3 + "01234567",

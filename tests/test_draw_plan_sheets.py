@@ -53,7 +53,7 @@ def test_every_page_bears_caution_case_code_and_number() -> None:
     pages = printed(5, Paper.LETTER).pages
     for number, page in enumerate(pages, 1):
         text = text_of(page)
-        for words in (CAUTION, "Case 12 (demonstration)", "C12-4F2C"):
+        for words in (CAUTION, "Allergies: latex", "Case 12 (demonstration)", "C12-4F2C"):
             assert words in text
         assert f"page {number} of {len(pages)}" in text
 

@@ -164,7 +164,14 @@ def test_every_page_names_case_plan_hash_and_caution(what: str) -> None:
     pages = printed(what, Paper.LETTER).pages
     for number, page in enumerate(pages, 1):
         text = text_of(page)
-        for words in (CAUTION, VOID, "Case 12 (demonstration)", "C12-4F2C", "4f2c 91ab"):
+        for words in (
+            CAUTION,
+            VOID,
+            "Allergies: latex",
+            "Case 12 (demonstration)",
+            "C12-4F2C",
+            "4f2c 91ab",
+        ):
             assert words in text
         assert f"page {number} of {len(pages)}" in text
 

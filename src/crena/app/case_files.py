@@ -75,12 +75,16 @@ def schema_text(name: str) -> str:
 
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file under a temporary name, flush it to the disk, then give it its name."""
-    unfinished = path.with_name(f".{path.name}.unfinished")
+    unfinished = _unfinished(path)
     with unfinished.open("wb") as file:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
     unfinished.replace(path)
+
+
+def _unfinished(path: Path) -> Path:
+    return path.with_name(f".{path.name}.unfinished")
 
 
 def _text_of(path: Path) -> str:

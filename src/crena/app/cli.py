@@ -11,17 +11,20 @@ from typing import Annotated
 import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+from typer.exceptions import TyperException
 
 from crena.app import planning_job
 from crena.app.case_files import schema_text
 from crena.app.demonstration import write_demonstration
 from crena.app.reports import figures_that_matter
 from crena.draw import Paper
-from crena.records import Cancelled, CrenaError, InputError, NoPlanError
+from crena.records import Cancelled, CrenaError, NoPlanError
 
 EXIT_BAD_INPUT = 2
 EXIT_NO_PLAN = 3
 EXIT_CANCELLED = 130
+
+STOPPED = "Stopped. Nothing was written."
 
 CAUTION = "Research and teaching software, not a medical device. The surgeon decides."
 
@@ -96,21 +99,23 @@ def outcome(command: Callable[[], object]) -> int:
     """Run a command and return its exit code."""
     try:
         code = command()
-        return code if isinstance(code, int) else 0
-    except NoPlanError as error:
-        return _said(error, EXIT_NO_PLAN)
-    except InputError as error:
-        return _said(error, EXIT_BAD_INPUT)
-    except (Cancelled, KeyboardInterrupt, typer.Abort):
-        return _said("Stopped. Nothing was written.", EXIT_CANCELLED)
-    except OSError as error:
-        return _said(f"{error.strerror}: {error.filename}. Check the folder.", EXIT_BAD_INPUT)
-    except CrenaError as error:
-        return _said(error, 1)
-    except Exception as error:
-        if hasattr(error, "format_message"):
-            return _said(error.format_message(), EXIT_BAD_INPUT)
-        raise
+    except (CrenaError, OSError, KeyboardInterrupt, TyperException) as stop:
+        return _said(*_sentence_and_code(stop))
+    if code == EXIT_CANCELLED:
+        return _said(STOPPED, EXIT_CANCELLED)
+    return code if isinstance(code, int) else 0
+
+
+def _sentence_and_code(stop: BaseException) -> tuple[str, int]:
+    if isinstance(stop, NoPlanError):
+        return str(stop), EXIT_NO_PLAN
+    if isinstance(stop, Cancelled | KeyboardInterrupt):
+        return STOPPED, EXIT_CANCELLED
+    if isinstance(stop, OSError):
+        return f"{stop.strerror}: {stop.filename}. Check the folder.", EXIT_BAD_INPUT
+    if isinstance(stop, TyperException):
+        return stop.format_message(), EXIT_BAD_INPUT
+    return str(stop), EXIT_BAD_INPUT
 
 
 @contextmanager

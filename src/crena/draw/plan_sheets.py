@@ -93,6 +93,7 @@ def plan_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
         "code": plan_set.code,
         "hash": short_hash(plan_set.inputs_hash),
         "made_on": plan_set.made_on,
+        "allergies": plan_set.allergies,
         "caution": CAUTION,
         "order": unsplit(plan_set.order.rstrip(".")),
         "choice": _choice(plan_set, plan),

@@ -84,6 +84,7 @@ def _content(plan_set: PlanSet, plan: Plan, paper: Paper) -> dict[str, Any]:
         "code": plan_set.code,
         "hash": short_hash(plan_set.inputs_hash),
         "made_on": plan_set.made_on,
+        "allergies": plan_set.allergies,
         "caution": CAUTION,
         "void": VOID,
         "alt": f"{capitals}. {plan.closure.name} at true size, with corner letters "

@@ -37,15 +37,16 @@ def check_methylene_blue(
     InputError
         If an allergy to dye was not asked for, or is known.
     """
-    if findings.allergies.dye is not Answer.NO:
-        known = findings.allergies.dye is Answer.YES
-        raise InputError(
-            "An allergy to dye is known: no dye step."
-            if known
-            else "Allergy to dye was not asked. Ask before any dye is drawn up."
-        )
+    _refuse_allergy(findings.allergies.dye)
     dose = dose_mg_per_kg(volume_ml, concentration_percent, weight_kg)
     return DyeCheck(dose_ratio=dose, flags=(*_drug_flags(findings), *_dose_flags(dose)))
+
+
+def _refuse_allergy(answer: Answer) -> None:
+    if answer is Answer.YES:
+        raise InputError("An allergy to dye is known: no dye step.")
+    if answer is Answer.NOT_ASKED:
+        raise InputError("Allergy to dye was not asked. Ask before any dye is drawn up.")
 
 
 def _drug_flags(findings: Findings) -> list[str]:

@@ -52,11 +52,7 @@ def timing(findings: Findings, today: date, recheck_after_day: int) -> Timing:
     InputError
         If the patient was seen after today.
     """
-    if findings.seen_on > today:
-        raise InputError(
-            f"The patient was seen on {findings.seen_on.isoformat()}, after today, "
-            f"{today.isoformat()}. Correct the date."
-        )
+    _refuse_future(findings.seen_on, today)
     signs = findings.acute_signs
     answers = {SIGN_WORDS[f.name]: getattr(signs, f.name) for f in fields(signs)}
     present = [word for word, answer in answers.items() if answer is Answer.YES]
@@ -74,3 +70,11 @@ def timing(findings: Findings, today: date, recheck_after_day: int) -> Timing:
     return Timing(
         ready=True, reason="No acute sign was found.", recheck_on=None, background=BACKGROUND
     )
+
+
+def _refuse_future(seen_on: date, today: date) -> None:
+    if seen_on > today:
+        raise InputError(
+            f"The patient was seen on {seen_on.isoformat()}, after today, "
+            f"{today.isoformat()}. Correct the date."
+        )

@@ -18,7 +18,7 @@ from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
 from crena.planning.front import front, objectives
 from crena.planning.measuring import measured_plan
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
-from crena.planning.words import ASSUMPTIONS, CAUTIONS, order_of, sentence_of
+from crena.planning.words import ASSUMPTIONS, CAUTIONS, allergies_of, order_of, sentence_of
 from crena.records import (
     PLAN_SCHEMA,
     Case,
@@ -106,6 +106,7 @@ def plan_case(
     return PlanSet(
         schema=PLAN_SCHEMA,
         case_label=case.patient.label,
+        allergies=allergies_of(case.findings),
         code=provenance.code,
         made_on=today.isoformat(),
         inputs_hash=provenance.inputs_hash,

@@ -1,5 +1,9 @@
 """What a plan set says in words: order, strengths, cautions, assumptions."""
 
+from dataclasses import fields
+
+from crena.records import Allergies, Answer, Findings
+
 NUMBERS = ("No", "One", "Two", "Three", "Four", "Five")
 
 CAUTIONS = (
@@ -9,7 +13,7 @@ CAUTIONS = (
     "The map shows what probing and scan could show; it never proves that there is no more.",
     "Lengths are along the skin as it lay when it was measured or scanned. Measure two distances "
     "again on the table; if they differ by more than a tenth, plan again.",
-    "Pull, blood supply and dead space are not computed here.",
+    "Blood supply is not computed; pedicle over flap length is all that is said of it.",
 )
 
 ASSUMPTIONS = (
@@ -23,6 +27,31 @@ ASSUMPTIONS = (
     "Drawn margin, least clearance, distance from the anal verge: common practice, no source; "
     "20 mm off the midline and the 11 mm mark: Kaplan 2017.",
 )
+
+
+ALLERGY_WORDS = {
+    "dye": "dye",
+    "local_anaesthetic": "local anaesthetic",
+    "antibiotic": "antibiotic",
+    "antiseptic": "antiseptic",
+    "latex": "latex",
+    "plaster": "plaster",
+}
+
+
+def allergies_of(findings: Findings) -> str:
+    """Return one sentence for every page; what was not asked is never called none."""
+    answers = {
+        ALLERGY_WORDS[f.name]: getattr(findings.allergies, f.name)
+        for f in fields(Allergies)
+        if f.name in ALLERGY_WORDS
+    }
+    known = [word for word, answer in answers.items() if answer is Answer.YES]
+    unasked = [word for word, answer in answers.items() if answer is Answer.NOT_ASKED]
+    note = [findings.allergies.note] if findings.allergies.note else []
+    words = ", ".join([*known, *note]) or ("none known" if not unasked else "see what is not asked")
+    missing = f"; not asked: {', '.join(unasked)}" if unasked else ""
+    return f"Allergies: {words}{missing}; asked {findings.seen_on.isoformat()}"
 
 
 def order_of(plans: int) -> str:

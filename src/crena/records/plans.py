@@ -75,6 +75,7 @@ class PlanSet(Record):
 
     schema: Literal["crena.plan/1"]
     case_label: str
+    allergies: str  #: one sentence, on every page
     code: str  #: short name of exactly these inputs, printed on every page
     made_on: str  #: ISO date
     inputs_hash: str  #: SHA-256 of case and scan

@@ -1,0 +1,135 @@
+"""From the DICOM folder with clicks to plans, held against the phantom's truth."""
+
+import subprocess
+from datetime import date
+
+import numpy as np
+import pytest
+from scipy.spatial import cKDTree
+
+from crena.app.case_files import read_case
+from crena.app.demonstration import SEED, write_demonstration
+from crena.app.planning_job import provenance_of
+from crena.geometry.frames import skin_frame, to_skin_mm
+from crena.geometry.unrolling import height_mm, skin_map
+from crena.imaging import PhantomRecipe, read_series, render
+from crena.planning.compose import plan_case
+from crena.records import Origin
+from crena.sinus.mapping import map_from_scan
+from crena.sinus.walls import wall_sheets
+
+TODAY = date(2026, 11, 25)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    out = tmp_path_factory.mktemp("demonstration")
+    write_demonstration(out, TODAY, lambda step, share: None)
+    return out
+
+
+@pytest.fixture(scope="module")
+def found(folder):
+    case, volume = read_case(folder / "case.json"), read_series(folder / "mri")
+    return case, volume, map_from_scan(case, volume)
+
+
+@pytest.fixture(scope="module")
+def truth(found):
+    """The phantom, carried into the skin frame that the clicks fixed."""
+    phantom, clicks = render(PhantomRecipe(seed=SEED)), found[0].clicks
+    frame = skin_frame(
+        clicks.coccyx_tip_lps_mm,
+        clicks.sacral_crest_lps_mm,
+        clicks.anal_verge_lps_mm,
+        clicks.midline_bone_lps_mm,
+    )
+    return {
+        t.name: (to_skin_mm(frame, t.centre_lps_mm), t.outer_radius_mm) for t in phantom.tracts
+    } | {"cavity": to_skin_mm(frame, [phantom.cavity.centre_lps_mm])[0]}
+
+
+@pytest.fixture(scope="module")
+def plans(found):
+    case, volume, tract_map = found
+    return plan_case(case, tract_map, provenance_of(case, volume), today=TODAY)
+
+
+def tract(found, name):
+    return next(t for t in found[2].tracts if t.name == name)
+
+
+def test_every_slice_is_valid_dicom(folder):
+    for file in sorted((folder / "mri").iterdir())[::13]:
+        said = subprocess.run(["dciodvfy", str(file)], capture_output=True, text=True, check=False)
+        assert "Error" not in said.stderr + said.stdout
+
+
+@pytest.mark.parametrize("name", ["T1", "T2"])
+def test_middle_line_lies_within_0_9_mm_of_the_truth(found, truth, name):
+    distance, _ = cKDTree(truth[name][0]).query(np.array(tract(found, name).centre_mm))
+    assert distance.mean() <= 0.9
+
+
+@pytest.mark.parametrize("name", ["T1", "T2"])
+def test_length_is_within_3_mm_of_what_the_clicks_allow(found, truth, name):
+    line = truth[name][0]
+    clicks = next(t for t in found[0].clicks.tracts if t.name == name)
+    lost = np.linalg.norm(np.array(clicks.pit_lps_mm) - clicks.blind_end_lps_mm)
+    straight = np.linalg.norm(line[-1] - line[0])
+    true = np.linalg.norm(np.diff(line, axis=0), axis=1).sum()
+    assert tract(found, name).length_mm == pytest.approx(true + lost - straight, abs=3.0)
+
+
+@pytest.mark.parametrize("name", ["T1", "T2"])
+def test_depth_and_lateral_reach_are_within_1_5_mm(found, truth, name):
+    line, skin = truth[name][0], skin_map(found[2].skin)
+    depth = (height_mm(skin, line[:, :2]) - line[:, 2]).max()
+    assert tract(found, name).depth_mm == pytest.approx(depth, abs=1.5)
+    assert tract(found, name).lateral_reach_mm == pytest.approx(np.abs(line[:, 0]).max(), abs=1.5)
+
+
+def test_long_tract_runs_to_the_patients_left_and_the_short_one_to_the_right(found):
+    assert tract(found, "T1").centre_mm[-1][0] < -8 and tract(found, "T2").centre_mm[-1][0] > 4
+
+
+def test_probing_and_scan_are_laid_side_by_side(found):
+    apart = {d.tract: d for d in found[2].disagreements}
+    assert set(apart) == {"T1", "T2"}
+    assert all(0 < d.blind_end_mm < 8 for d in apart.values())
+
+
+def test_the_lone_spot_is_shown_and_not_merged(found):
+    assert any(4 < spot.gap_mm < 9 and spot.radius_mm < 4 for spot in found[2].spots)
+    assert all(t.origin is Origin.SCAN for t in found[2].tracts if "probed" not in t.name)
+
+
+def test_smallest_branch_that_the_series_could_show_is_stated(found):
+    assert found[2].smallest_branch_mm >= 6.0
+
+
+def test_clearance_is_never_optimistic_by_more_than_its_uncertainty(found, truth, plans):
+    """The true tracts are sampled; the walls are those of each plan."""
+    skin, floor = skin_map(found[2].skin), skin_map(found[2].floor)
+    for plan in plans.plans:
+        sheets = wall_sheets(plan.excision.outline, skin, floor)
+        mix = np.linspace(0, 1, 60)[:, None, None]
+        walls = cKDTree(
+            np.concatenate([(s.top + mix * (s.bottom - s.top)).reshape(-1, 3) for s in sheets])
+        )
+        for name in ("T1", "T2"):
+            line, radius = truth[name]
+            true = (walls.query(line)[0] - radius).min()
+            stated = next(c.least_mm for c in plan.excision.clearances if c.part == name)
+            assert true >= stated - 2 * tract(found, name).sd_mm - 0.3
+
+
+def test_three_plans_or_more_keep_all_limits(plans):
+    assert len(plans.plans) >= 3
+    assert all(check.kept for plan in plans.plans for check in plan.limits)
+
+
+def test_scan_and_case_name_the_plan_and_a_changed_figure_renames_it(found, plans):
+    case, volume, _ = found
+    assert plans.code == provenance_of(case, volume).code
+    assert provenance_of(case, None).code != plans.code
