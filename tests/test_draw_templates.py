@@ -73,7 +73,7 @@ def test_both_bars_are_100_mm_on_every_sheet_with_a_drawing(what: str, paper: Pa
     assert len(pages) == (4 if what == "tiled" else 1)
     for page in pages:
         for lengths in bars_mm(page):
-            assert lengths == [pytest.approx(100.0, abs=0.02)]
+            assert lengths == [pytest.approx(100.0, abs=0.003)]
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -1,11 +1,13 @@
 """From the DICOM folder with clicks to plans, held against the phantom's truth."""
 
 import subprocess
+from dataclasses import fields, is_dataclass, replace
 from datetime import date
 
 import numpy as np
 import pytest
 from scipy.spatial import cKDTree
+from scipy.spatial.transform import Rotation
 
 from crena.app.case_files import read_case
 from crena.app.demonstration import SEED, write_demonstration
@@ -133,3 +135,37 @@ def test_scan_and_case_name_the_plan_and_a_changed_figure_renames_it(found, plan
     case, volume, _ = found
     assert plans.code == provenance_of(case, volume).code
     assert provenance_of(case, None).code != plans.code
+
+
+def test_a_patient_who_lies_otherwise_in_the_scanner_has_the_same_map(found):
+    """The whole scene is turned and shifted; nothing may hang on the image axes."""
+    case, volume, tract_map = found
+    turn = Rotation.from_euler("xyz", [6, -9, 11], degrees=True)
+
+    def carried(point):
+        x, y, z = turn.apply(np.asarray(point)) + [13.0, -20.0, 31.0]
+        return float(x), float(y), float(z)
+
+    affine = np.eye(4)
+    affine[:3, :3] = turn.as_matrix()
+    affine[:3, 3] = [13.0, -20.0, 31.0]
+    other = map_from_scan(
+        replace(case, clicks=_carried(case.clicks, carried)),
+        replace(volume, affine=affine @ volume.affine),
+    )
+    for one, two in zip(tract_map.tracts, other.tracts, strict=True):
+        ends = np.array(one.centre_mm)[[0, -1]] - np.array(two.centre_mm)[[0, -1]]
+        assert np.abs(ends).max() < 0.3
+        assert two.length_mm == pytest.approx(one.length_mm, abs=0.3)
+
+
+def _carried(thing, carry):
+    """Carry every point of the clicks; a point is a tuple of three floats."""
+    if isinstance(thing, tuple) and len(thing) == 3 and isinstance(thing[0], float):
+        return carry(thing)
+    if isinstance(thing, tuple):
+        return tuple(_carried(part, carry) for part in thing)
+    if is_dataclass(thing):
+        parts = {f.name: getattr(thing, f.name) for f in fields(thing)}
+        return replace(thing, **{name: _carried(part, carry) for name, part in parts.items()})
+    return thing

@@ -65,6 +65,10 @@ def test_capsule_closed_form():
 
 def test_stadium_tract_with_margin_closed_form():
     assert measures.capsule_volume_mm3(3 + 5, 40) == pytest.approx(10_187, abs=1)
+    x, y, z = np.meshgrid(*[np.arange(-9.75, 10, 0.5)] * 2, np.arange(-30.75, 31, 0.5))
+    beyond = np.maximum(np.abs(z) - 20, 0)
+    voxels = (x**2 + y**2 + beyond**2 <= 8**2).sum() * 0.5**3
+    assert voxels == pytest.approx(10_187, rel=0.03)
 
 
 def test_cap_closed_form():

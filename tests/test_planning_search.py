@@ -1,5 +1,7 @@
 """Search and front: closed-form measures against the drawings, and dominance."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from factory import case, tract_map
@@ -12,6 +14,7 @@ from crena.planning.compose import search
 from crena.planning.front import front
 from crena.planning.refusals import all_kept
 from crena.sinus.excise import field_of
+from crena.sinus.footprint import footprint
 
 CASE = case()
 VERGE = (0.0, -42.0)
@@ -75,3 +78,17 @@ def test_strengths_and_prices_are_told_apart_from_ties():
     assert best_at(values)[0] == ["least skin taken"]
     assert as_good_as_any(values)[1] == ["scar furthest off the midline"]
     assert behind_all(values)[0] == ["scar furthest off the midline"]
+
+
+def test_scaled_disease_and_limits_give_the_scaled_outlines():
+    field = field_of(tract_map(), CASE.precision)
+    hull = footprint(field.parts, field.skin, 7.0, 0.0)
+    k = 1.3
+    wide = replace(CASE.limits, lower_end_midline_mm=20 * k, anal_verge_mm=25 * k)
+    one = rhombic_search.rhombic_candidates(hull, CASE.limits, VERGE)
+    other = rhombic_search.rhombic_candidates(hull * k, wide, (0.0, VERGE[1] * k))
+    for small, large in zip(one, other, strict=True):
+        assert np.allclose(large.rows[:, :3], k * small.rows[:, :3], atol=1e-6)
+        assert np.allclose(
+            measured(large, "donor_closure_mm"), k * measured(small, "donor_closure_mm"), atol=1e-6
+        )

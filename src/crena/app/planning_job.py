@@ -103,7 +103,7 @@ def provenance_of(case: Case, volume: Volume | None) -> Provenance:
     name = digest.hexdigest()
     return Provenance(
         inputs_hash=name,
-        code=f"{name[:4]} {name[4:8]}",
+        code=f"C{name[:4].upper()}",
         versions={
             "crena": crena.__version__,
             "numpy": numpy.__version__,

@@ -50,6 +50,27 @@ def cloud_gaps_mm(points: Floats, triangles: Floats) -> Floats:
     return np.asarray(_cloud_gaps(np.ascontiguousarray(points), np.ascontiguousarray(triangles)))
 
 
+def within_balls(points: Floats, centres: Floats, radii: Floats) -> NDArray[np.bool_]:
+    """Say for each point (n, 3) whether it lies in any of the balls (m, 3), (m,), mm."""
+    inside = _within_balls(
+        np.ascontiguousarray(points), np.ascontiguousarray(centres), np.ascontiguousarray(radii)
+    )
+    return np.asarray(inside, dtype=np.bool_)
+
+
+@njit(cache=True)
+def _within_balls(points, centres, radii):  # type: ignore[no-untyped-def]
+    inside = np.zeros(len(points), dtype=np.bool_)
+    for i in range(len(points)):
+        x, y, z = points[i]
+        for j in range(len(radii)):
+            a, b, c = x - centres[j, 0], y - centres[j, 1], z - centres[j, 2]
+            if a * a + b * b + c * c <= radii[j] * radii[j]:
+                inside[i] = True
+                break
+    return inside
+
+
 @njit(cache=True)
 def _tube_gaps(centres, radii, triangles):  # type: ignore[no-untyped-def]
     n, m = len(centres), len(triangles)

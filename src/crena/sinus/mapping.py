@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from crena.geometry.frames import skin_frame, to_skin_mm
+from crena.geometry.registration import target_error_mm
 from crena.geometry.unrolling import SkinMap, height_mm, skin_map, unroll_mm
 from crena.records import (
     Case,
@@ -16,6 +17,8 @@ from crena.records import (
     InputError,
     Origin,
     Pit,
+    Precision,
+    Probing,
     ScanClicks,
     SkinFrame,
     Spot,
@@ -64,7 +67,7 @@ def map_from_probing(case: Case) -> TractMap:
     surface = entered_skin(case.body)
     skin = skin_map(surface)
     pits = tuple(entered_pit(entry, skin) for entry in case.pits)
-    tracts, cavities = _probed(case, pits, skin)
+    tracts, cavities = _felt(case.probings, pits, skin, case.precision)
     floor = _entered_floor(case, surface)
     _refuse_bone(tracts, skin_map(floor))
     verge = np.array([[0.0, -case.body.anal_verge_below_coccyx_tip_mm]])
@@ -117,7 +120,7 @@ def map_from_scan(
     traced, hollows = _traced(volume, clicks, progress)
     pits = _pits(case, traced, frame, skin)
     scanned = tuple(_tract(t, frame, skin) for t in traced)
-    probed, probed_cavities = _probed(case, pits, skin)
+    probed, probed_cavities = _felt(case.probings, pits, skin, case.precision)
     tracts, disagreements = _laid_together(scanned, probed)
     progress("Looking for spots that join nothing", 0.9)
     floor = _floor(case, clicks, surface, frame)
@@ -131,24 +134,46 @@ def map_from_scan(
         floor=floor,
         anal_verge_mm=point3(to_skin_mm(frame, [clicks.anal_verge_lps_mm])[0]),
         disagreements=disagreements,
-        registration_sd_mm=case.precision.registration_sd_mm,
+        registration_sd_mm=_shared_sd_mm(case, clicks, tracts, frame),
         smallest_branch_mm=smallest_branch_mm(volume),
-        notes=(*volume.notes, *(n for t in (*traced, *hollows) for n in t.notes)),
+        notes=_notes(volume, traced, hollows),
     )
 
 
-def _probed(
-    case: Case, pits: tuple[Pit, ...], skin: SkinMap
+def with_branch(found: TractMap, probing: Probing, precision: Precision) -> TractMap:
+    """Return a map with one more probed tract, as when the dye shows a new branch.
+
+    Parameters
+    ----------
+    found : TractMap
+        The map so far.
+    probing : Probing
+        The new branch, from a pit of the map.
+    precision : Precision
+        Errors of length and angle.
+
+    Raises
+    ------
+    InputError
+        If the pit is not on the map, or the branch runs into the bone.
+    """
+    tracts, cavities = _felt((probing,), found.pits, skin_map(found.skin), precision)
+    _refuse_bone(tracts, skin_map(found.floor))
+    return replace(found, tracts=(*found.tracts, *tracts), cavities=(*found.cavities, *cavities))
+
+
+def _felt(
+    probings: tuple[Probing, ...], pits: tuple[Pit, ...], skin: SkinMap, precision: Precision
 ) -> tuple[tuple[Tract, ...], tuple[Cavity, ...]]:
     by_name = {pit.name: pit for pit in pits}
     tracts, cavities = [], []
-    for probing in case.probings:
+    for probing in probings:
         if probing.pit not in by_name:
             names = ", ".join(by_name)
             raise InputError(
                 f"Tract {probing.tract} starts at pit “{probing.pit}”, but the pits are: {names}."
             )
-        tract = probed_tract(probing, by_name[probing.pit], skin, case.precision)
+        tract = probed_tract(probing, by_name[probing.pit], skin, precision)
         tracts.append(tract)
         cavities.append(probed_cavity(probing, tract, tract.sd_mm))
     return tuple(tracts), tuple(c for c in cavities if c is not None)
@@ -167,6 +192,31 @@ def _traced(
         progress(f"Outlining {hollow.name}", 0.1 + 0.8 * n / steps)
         cavities.append(trace_cavity(volume, hollow))
     return tuple(tracts), tuple(cavities)
+
+
+def _shared_sd_mm(
+    case: Case, clicks: ScanClicks, tracts: tuple[Tract, ...], frame: SkinFrame
+) -> float:
+    """Return the error of the whole map, each axis: posture, and the landmarks' clicks."""
+    landmarks = to_skin_mm(
+        frame,
+        [
+            clicks.coccyx_tip_lps_mm,
+            clicks.sacral_crest_lps_mm,
+            clicks.anal_verge_lps_mm,
+            *clicks.midline_bone_lps_mm,
+        ],
+    )
+    middle = np.concatenate([np.array(t.centre_mm) for t in tracts]).mean(axis=0)
+    error = target_error_mm(landmarks, middle, np.sqrt(3) * case.precision.click_sd_mm)
+    return float(np.hypot(case.precision.registration_sd_mm, error / np.sqrt(3)))
+
+
+def _notes(
+    volume: Volume, traced: tuple[TracedTract, ...], hollows: tuple[TracedCavity, ...]
+) -> tuple[str, ...]:
+    of_tracts = [note for tract in traced for note in tract.notes]
+    return (*volume.notes, *of_tracts, *(note for hollow in hollows for note in hollow.notes))
 
 
 def _tract(traced: TracedTract, frame: SkinFrame, skin: SkinMap) -> Tract:

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
+from crena.geometry.distances import within_balls
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, unroll_mm
 from crena.records import Record
 from crena.records.units import ml_from_mm3
@@ -134,14 +134,10 @@ def _cell_areas(rings: Floats) -> Floats:
 
 
 def _near_disease(points: Floats, parts: tuple[Part, ...], margin_mm: float) -> NDArray[np.bool_]:
-    near = np.zeros(len(points), dtype=bool)
-    for part in parts:
-        centres, radii = _samples(part)
-        for radius in np.unique(radii.round(1)):
-            same = centres[np.abs(radii - radius) <= 0.05 + 1e-9]
-            distance, _ = cKDTree(same).query(points, distance_upper_bound=radius + margin_mm)
-            near |= np.isfinite(distance)
-    return near
+    samples = [_samples(part) for part in parts]
+    centres = np.concatenate([c for c, _ in samples])
+    radii = np.concatenate([r for _, r in samples])
+    return within_balls(points, centres, radii + margin_mm)
 
 
 def _samples(part: Part) -> tuple[Floats, Floats]:

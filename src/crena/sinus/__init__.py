@@ -1,0 +1,1 @@
+"""The room of the tract map, from probing and MRI, and the excision that clears it."""

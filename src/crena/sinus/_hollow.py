@@ -1,0 +1,212 @@
+"""An ellipsoid with a wall and an inflamed halo, fitted to the voxels as they were scanned."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numba import njit
+
+from crena.records.base import Record
+from crena.sinus._descent import Lowest, Problem, descend
+from crena.sinus._tissue import HALO_RANGE_MM, Look, Scene, levels_of, rough, tissue
+
+Array = np.ndarray
+
+HALF_AXIS_RANGE_MM = (2.0, 14.0)
+"""Outer half-axes that the fit may take; assumed: what is thinner is a tract."""
+
+FIRST_HALF_AXES_MM = (4.0, 7.0)
+"""Outer radii of the balls that a fit starts with; assumed."""
+
+MOST_SHIFT_MM = 6.0
+"""How far the middle may lie from the click, each axis; assumed."""
+
+FIRST_HALO_MM = 2.0
+"""Reach of the halo that a fit starts with; assumed."""
+
+ROUGH_STEPS = 40
+"""Most steps of a fit with few samples; assumed."""
+
+MOST_STEPS = 30
+"""Most steps of a fit with all samples; assumed."""
+
+FAR_MM = 1000.0
+"""A radius that stands for the flat edge which a cavity's wall is to a sample."""
+
+PAIRS = np.array([[0, 0], [1, 1], [2, 2], [0, 1], [0, 2], [1, 2]])
+"""Which entries of the shape the six numbers are."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FittedHollow(Record):
+    """The ellipsoid that explains the voxels best."""
+
+    centre_mm: Array  #: (3,), LPS
+    half_axes_mm: Array  #: (3, 3), one half-axis of the outer wall a row, longest first
+    sd_mm: float  #: of a half-axis and of the centre, each axis, from the curvature of the fit
+    cost: float  #: mean robust misfit of a voxel
+
+
+def fitted_hollow(scene: Scene, click_mm: Array, looks: Sequence[Look]) -> FittedHollow:
+    """Fit the ellipsoid to the voxels from a small and from a large ball, and keep the best.
+
+    Parameters
+    ----------
+    scene : Scene
+        The voxels.
+    click_mm : (3,) float
+        A point near the middle, LPS.
+    looks : sequence of Look
+        What the cavity may look like.
+
+    Returns
+    -------
+    FittedHollow
+        The outer wall.
+
+    Notes
+    -----
+    The distance to the ellipsoid is the first-order one, exact on its surface: with
+    v = |M x| and g = |M M x|, M the symmetric matrix that makes the unit ball of it, it is
+    v (v - 1) / g. Tracts
+    that open into the cavity are outliers, which the Cauchy loss holds down.
+    """
+    coarse = rough(scene)
+    tried = [
+        (look, _fitted(coarse, look, (_start(scene, look, radius), click_mm), ROUGH_STEPS))
+        for look in looks
+        for radius in FIRST_HALF_AXES_MM
+    ]
+    look, best = min(tried, key=lambda pair: pair[1].misfit)
+    return _read(click_mm, _fitted(scene, look, (best.at, click_mm), MOST_STEPS))
+
+
+def _start(scene: Scene, look: Look, radius_mm: float) -> Array:
+    """Return the shift of the middle, the six numbers of the ellipsoid, and the levels."""
+    levels = [scene.around, 0.0, 0.0, 0.0, *look.start, FIRST_HALO_MM]
+    return np.array([0.0] * 3 + [1.0 / radius_mm] * 3 + [0.0] * 3 + levels)
+
+
+def _fitted(scene: Scene, look: Look, start: tuple[Array, Array], steps: int) -> Lowest:
+    free, click = start
+    least, most = 1.0 / HALF_AXIS_RANGE_MM[1], 1.0 / HALF_AXIS_RANGE_MM[0]
+    skew = (most - least) / 2.0
+    low, high = np.full(17, -np.inf), np.full(17, np.inf)
+    low[:3], high[:3] = -MOST_SHIFT_MM, MOST_SHIFT_MM
+    low[3:9], high[3:9] = [least] * 3 + [-skew] * 3, [most] * 3 + [skew] * 3
+    low[13:16], high[13:16] = look.bounds
+    low[16], high[16] = HALO_RANGE_MM
+
+    @lru_cache(maxsize=2)
+    def model(key: bytes) -> tuple[Array, Array, Array]:
+        return _model(scene, look, click, np.frombuffer(key))
+
+    def residuals(x: Array) -> Array:
+        return np.asarray((model(x.tobytes())[0] - scene.signals) / scene.scale)
+
+    def slopes(x: Array) -> tuple[Array, Array]:
+        _, rows, chain = model(x.tobytes())
+        return rows, chain / scene.scale
+
+    problem = Problem(
+        residuals=residuals,
+        slopes=slopes,
+        prior=np.zeros((1, 17)),
+        start=free,
+        low=low,
+        high=high,
+    )
+    return descend(problem, free, steps)
+
+
+def _model(scene: Scene, look: Look, click: Array, x: Array) -> tuple[Array, Array, Array]:
+    """Return the model's signals, their slopes with its numbers, and theirs with the free ones."""
+    levels, slope = levels_of(x[9:17], scene.contrast, look)
+    voxels = (scene.centres_mm, scene.samples_mm, click, scene.ramp_mm)
+    model, slopes = _signals(voxels, (click + x[:3], _shape(x)), levels)
+    chain = np.eye(17)
+    chain[9:, 9:] = slope
+    return model, slopes, chain
+
+
+def _shape(x: Array) -> Array:
+    """Return the symmetric matrix that turns the ellipsoid into the unit ball, (3, 3) per mm."""
+    return np.array([[x[3], x[6], x[7]], [x[6], x[4], x[8]], [x[7], x[8], x[5]]])
+
+
+def _read(click: Array, found: Lowest) -> FittedHollow:
+    sizes, axes = np.linalg.eigh(_shape(found.at))
+    lengths = 1.0 / np.maximum(np.abs(sizes), 1.0 / (2.0 * HALF_AXIS_RANGE_MM[1]))
+    order = np.argsort(-lengths)
+    misfit = max(1.0, 2.0 * found.misfit)
+    variance = np.diag(np.linalg.pinv(found.normal)) * misfit
+    half_axis_variance = variance[3:6] * float(np.mean(lengths**2)) ** 2
+    return FittedHollow(
+        centre_mm=click + found.at[:3],
+        half_axes_mm=(axes.T * lengths[:, None])[order],
+        sd_mm=float(np.sqrt(np.concatenate([variance[:3], half_axis_variance]).mean())),
+        cost=found.misfit,
+    )
+
+
+@njit(cache=True)
+def _signals(
+    voxels: tuple[Array, Array, Array, float], hollow: tuple[Array, Array], levels: Array
+) -> tuple[Array, Array]:  # pragma: no cover - compiled
+    """Return the model's signal of every voxel, and its slopes with all numbers."""
+    centres, samples, middle, ramp = voxels
+    centre, shape = hollow
+    model, jacobian = np.zeros(len(centres)), np.zeros((len(centres), 17))
+    slopes, moves, share = np.zeros(4), np.zeros(9), 1.0 / len(samples)
+    point, work = np.zeros(3), np.zeros((3, 3))
+    for v in range(len(centres)):
+        row = jacobian[v]
+        row[9] = 1.0
+        row[10:13] = centres[v] - middle
+        model[v] = levels[0] + (levels[1:4] * row[10:13]).sum()
+        for m in range(len(samples)):
+            for a in range(3):
+                point[a] = centres[v, a] + samples[m, a] - centre[a]
+            outside = _outside(point, shape, moves, work)
+            signal, slope = tissue(FAR_MM + outside, FAR_MM, levels, ramp, slopes)
+            model[v] += share * signal
+            for a in range(4):
+                row[13 + a] += share * slopes[a]
+            for a in range(9):
+                row[a] -= share * slope * moves[a]
+    return model, jacobian
+
+
+@njit(cache=True)
+def _outside(
+    point: Array, shape: Array, moves: Array, work: Array
+) -> float:  # pragma: no cover - compiled
+    """Return how far outside the ellipsoid a point lies; ``moves`` takes the slopes.
+
+    With M the shape, u = M x and w = M u, the distance is v (v - 1) / g, v = |u|, g = |w|. The
+    slopes are those with the middle and with M's entries as ``PAIRS`` names them.
+    """
+    u, w, mw = work[0], work[1], work[2]
+    _times(shape, point, u)
+    _times(shape, u, w)
+    _times(shape, w, mw)
+    v = max(np.sqrt(u[0] ** 2 + u[1] ** 2 + u[2] ** 2), 1e-6)
+    g = max(np.sqrt(w[0] ** 2 + w[1] ** 2 + w[2] ** 2), 1e-6)
+    with_v, with_g = (2.0 * v - 1.0) / (g * v), v * (v - 1.0) / g**3
+    for a in range(3):
+        turned = shape[a, 0] * mw[0] + shape[a, 1] * mw[1] + shape[a, 2] * mw[2]
+        moves[a] = with_g * turned - with_v * w[a]
+    for n in range(6):
+        r, s = PAIRS[n]
+        both = 0.5 if r == s else 1.0
+        du = u[r] * point[s] + u[s] * point[r]
+        dw = w[r] * u[s] + w[s] * u[r] + mw[r] * point[s] + mw[s] * point[r]
+        moves[3 + n] = both * (with_v * du - with_g * dw)
+    return float(v * (v - 1.0) / g)
+
+
+@njit(cache=True)
+def _times(matrix: Array, vector: Array, product: Array) -> None:  # pragma: no cover - compiled
+    for a in range(3):
+        product[a] = matrix[a, 0] * vector[0] + matrix[a, 1] * vector[1] + matrix[a, 2] * vector[2]
