@@ -27,21 +27,28 @@ def body(height: Height, *, noise: float = 0.0) -> Volume:
     shape = (26, 110, 100)
     affine = np.diag([0.8, 0.7, 3.0, 1.0])
     affine[:3, 3] = np.array(FRAME.origin_lps_mm) - np.array([40.0, 45.0, 37.5])
-    kji = np.indices(shape).reshape(3, -1).T
-    total = np.zeros(len(kji))
+    kji = np.indices(shape).reshape(3, -1).T[:, ::-1]
+    signal = 200.0 * (rise_mm(kji, affine, height) < 0.0)
+    near = np.flatnonzero(np.abs(rise_mm(kji, affine, height)) < 3.0)
     steps = [(0.0, b, c) for b in np.linspace(-0.4, 0.4, 5) for c in np.linspace(-0.4, 0.4, 5)]
-    for step in steps:
-        at = to_skin_mm(FRAME, (kji[:, ::-1] + step) @ affine[:3, :3].T + affine[:3, 3])
-        total += 200.0 * (at[:, 2] < height(at[:, 0], at[:, 1]))
-    total = total / len(steps) + np.random.default_rng(5).normal(0.0, 1.0, len(kji)) * noise
+    inside = [rise_mm(kji[near] + step, affine, height) < 0.0 for step in steps]
+    signal[near] = 200.0 * np.mean(inside, axis=0)
+    if noise > 0.0:
+        signal = signal + np.random.default_rng(5).normal(0.0, noise, len(kji))
     return Volume(
-        voxels=total.reshape(shape).astype(np.float32),
+        voxels=signal.reshape(shape).astype(np.float32),
         affine=affine,
         slice_thickness_mm=3.0,
         frame_of_reference_uid="1",
         series_uid="2",
         prone=True,
     )
+
+
+def rise_mm(ijk: np.ndarray, affine: np.ndarray, height: Height) -> np.ndarray:
+    """How far above the skin voxels lie."""
+    at = to_skin_mm(FRAME, ijk @ affine[:3, :3].T + affine[:3, 3])
+    return at[:, 2] - height(at[:, 0], at[:, 1])
 
 
 def errors_mm(surface: Surface, height: Height) -> np.ndarray:

@@ -1,7 +1,7 @@
 """An ellipsoid with a wall and an inflamed halo, fitted to the voxels as they were scanned."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -30,6 +30,30 @@ ROUGH_STEPS = 40
 
 MOST_STEPS = 30
 """Most steps of a fit with all samples; assumed."""
+
+OPENING_PASSES = 3
+"""How often tracts that open into the cavity are looked for, and the cavity fitted anew."""
+
+MOST_OPENINGS = 3
+"""Most tracts that open into one cavity; assumed."""
+
+OPENING_RIM_MM = 4.0
+"""How far beyond the wall an opening shows as a bright way out; assumed."""
+
+OPENING_CONE_DEG = 20.0
+"""Half the angle of the cone in which the way out is looked for; assumed."""
+
+OPENING_LEAST = 1.2
+"""Mean excess in that cone, in noise units, that makes it an opening; assumed."""
+
+ODDEST = 6.0
+"""Excess of one voxel, in noise units, above which it says no more; assumed."""
+
+OPENING_RADIUS_MM = 4.0
+"""Radius of the cylinder that is left out of the fit along an opening; assumed."""
+
+OPENING_INTO_MM = 2.0
+"""How far inside the wall that cylinder begins; assumed."""
 
 FAR_MM = 1000.0
 """A radius that stands for the flat edge which a cavity's wall is to a sample."""
@@ -70,7 +94,7 @@ def fitted_hollow(scene: Scene, click_mm: Array, looks: Sequence[Look]) -> Fitte
     The distance to the ellipsoid is the first-order one, exact on its surface: with
     v = |M x| and g = |M M x|, M the symmetric matrix that makes the unit ball of it, it is
     v (v - 1) / g. Tracts
-    that open into the cavity are outliers, which the Cauchy loss holds down.
+    that open into it show as bright ways out of its wall, and are left out of the fit.
     """
     coarse = rough(scene)
     tried = [
@@ -79,7 +103,39 @@ def fitted_hollow(scene: Scene, click_mm: Array, looks: Sequence[Look]) -> Fitte
         for radius in FIRST_HALF_AXES_MM
     ]
     look, best = min(tried, key=lambda pair: pair[1].misfit)
-    return _read(click_mm, _fitted(scene, look, (best.at, click_mm), MOST_STEPS))
+    for _ in range(OPENING_PASSES):
+        closed = _part(coarse, _closed(coarse, look, (best.at, click_mm)))
+        best = _fitted(closed, look, (best.at, click_mm), ROUGH_STEPS)
+    closed = _part(scene, _closed(coarse, look, (best.at, click_mm)))
+    return _read(click_mm, _fitted(closed, look, (best.at, click_mm), MOST_STEPS))
+
+
+def _part(scene: Scene, kept: Array) -> Scene:
+    return replace(scene, centres_mm=scene.centres_mm[kept], signals=scene.signals[kept])
+
+
+def _closed(scene: Scene, look: Look, fit: tuple[Array, Array]) -> Array:
+    """Say which voxels lie in no tract that opens into the cavity, (n,)."""
+    x, click = fit
+    shape, away = _shape(x), scene.centres_mm - click - x[:3]
+    unit = away / np.maximum(np.linalg.norm(away, axis=1), 1e-9)[:, None]
+    surface = np.linalg.norm(away, axis=1) / np.linalg.norm(away @ shape, axis=1)
+    beyond = np.linalg.norm(away, axis=1) - surface
+    bright = (scene.signals - _model(scene, look, click, x)[0]) / scene.scale
+    kept = np.ones(len(away), bool)
+    for _ in range(MOST_OPENINGS):
+        rim = kept & (beyond > 0.0) & (beyond < OPENING_RIM_MM)
+        odd = np.clip(bright * rim, 0.0, ODDEST)
+        cone = unit[rim] @ unit[rim].T > np.cos(np.radians(OPENING_CONE_DEG))
+        mean = (cone @ odd[rim]) / np.maximum(cone.sum(axis=1), 1)
+        if not rim.any() or mean.max() < OPENING_LEAST:
+            break
+        way = unit[rim][int(mean.argmax())]
+        along = away @ way
+        across = np.linalg.norm(away - along[:, None] * way, axis=1)
+        starts = 1.0 / float(np.linalg.norm(shape @ way)) - OPENING_INTO_MM
+        kept &= ~((across < OPENING_RADIUS_MM) & (along > starts))
+    return kept
 
 
 def _start(scene: Scene, look: Look, radius_mm: float) -> Array:

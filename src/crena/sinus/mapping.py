@@ -30,7 +30,7 @@ from crena.records import (
 from crena.sinus.floor import entered_floor, floor_surface
 from crena.sinus.probing import entered_pit, entered_skin, probed_cavity, probed_tract
 from crena.sinus.readings import cavity_of, point3, tract_of
-from crena.sinus.skin import skin_surface
+from crena.sinus.skin import read_skin
 from crena.sinus.spots import smallest_branch_mm, unconnected_spots
 from crena.sinus.trace import TracedCavity, TracedTract, trace_cavity, trace_tract
 
@@ -115,8 +115,8 @@ def map_from_scan(
         clicks.midline_bone_lps_mm,
     )
     progress("Finding the skin", 0.0)
-    surface = skin_surface(volume, frame)
-    skin = skin_map(surface)
+    read = read_skin(volume, frame)
+    surface, skin = read.surface, skin_map(read.surface)
     traced, hollows = _traced(volume, clicks, progress)
     pits = _pits(case, traced, frame, skin)
     scanned = tuple(_tract(t, frame, skin) for t in traced)
@@ -136,7 +136,7 @@ def map_from_scan(
         disagreements=disagreements,
         registration_sd_mm=_shared_sd_mm(case, clicks, tracts, frame),
         smallest_branch_mm=smallest_branch_mm(volume),
-        notes=_notes(volume, traced, hollows),
+        notes=(*volume.notes, *read.notes, *_notes(traced, hollows)),
     )
 
 
@@ -212,11 +212,9 @@ def _shared_sd_mm(
     return float(np.hypot(case.precision.registration_sd_mm, error / np.sqrt(3)))
 
 
-def _notes(
-    volume: Volume, traced: tuple[TracedTract, ...], hollows: tuple[TracedCavity, ...]
-) -> tuple[str, ...]:
+def _notes(traced: tuple[TracedTract, ...], hollows: tuple[TracedCavity, ...]) -> tuple[str, ...]:
     of_tracts = [note for tract in traced for note in tract.notes]
-    return (*volume.notes, *of_tracts, *(note for hollow in hollows for note in hollow.notes))
+    return (*of_tracts, *(note for hollow in hollows for note in hollow.notes))
 
 
 def _tract(traced: TracedTract, frame: SkinFrame, skin: SkinMap) -> Tract:
