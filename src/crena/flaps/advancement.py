@@ -19,13 +19,13 @@ from crena.records import (
     Outline,
     OutlineKind,
     Parameter,
-    Point2,
-    Polyline2,
     RigidMotion,
     Seam,
     Shape,
     Side,
     Wall,
+    line2,
+    point2,
 )
 
 Floats = NDArray[np.float64]
@@ -63,17 +63,17 @@ def close(lens: Lens, pole_side: Side) -> Closure:
         name=ClosureKind.ADVANCEMENT.value,
         donor_side=pole_side.other,
         points_mm={
-            "A": _point(cranial),
-            "C": _point(caudal),
-            "M": _point(medial[len(medial) // 2]),
-            "L": _point(lateral[len(lateral) // 2]),
+            "A": point2(cranial),
+            "C": point2(caudal),
+            "M": point2(medial[len(medial) // 2]),
+            "L": point2(lateral[len(lateral) // 2]),
         },
-        removed_mm=_line(outline),
+        removed_mm=line2(outline),
         incisions_mm=(),
         flaps=(_advanced(strip, medial, pole_side, height),),
-        seams=(Seam(name="A–C", fixed_mm=_line(lateral), moved_mm=_line(medial)),),
-        scar_mm=((_point(cranial), _point(caudal)),),
-        undermined_mm=_line(strip),
+        seams=(Seam(name="A–C", fixed_mm=line2(lateral), moved_mm=line2(medial)),),
+        scar_mm=((point2(cranial), point2(caudal)),),
+        undermined_mm=line2(strip),
         parameters=(
             Parameter(name="length", value=lens.length_mm, unit="mm"),
             Parameter(name="medial edge advances", value=height, unit="mm"),
@@ -91,12 +91,12 @@ def outline_of(lens: Lens, pole_side: Side, wall_angle_deg: float) -> Outline:
     return Outline(
         kind=OutlineKind.ASYMMETRIC_LENS,
         corners=(
-            Corner(name="A", at_mm=_point(cranial)),
-            Corner(name="C", at_mm=_point(caudal)),
+            Corner(name="A", at_mm=point2(cranial)),
+            Corner(name="C", at_mm=point2(caudal)),
         ),
         walls=(
-            Wall(name=names[0], line_mm=_line(left)),
-            Wall(name=names[1], line_mm=_line(right)),
+            Wall(name=names[0], line_mm=line2(left)),
+            Wall(name=names[1], line_mm=line2(right)),
         ),
         wall_angle_deg=wall_angle_deg,
     )
@@ -121,11 +121,11 @@ def _sagittas(lens: Lens) -> tuple[float, float]:
 def _advanced(strip: Floats, medial: Floats, pole_side: Side, height: float) -> Flap:
     far_top, far_bottom = strip[-1], strip[len(medial)]
     return Flap(
-        outline_mm=_line(strip),
-        pedicle_mm=(_point(far_top), _point(far_bottom)),
+        outline_mm=line2(strip),
+        pedicle_mm=(point2(far_top), point2(far_bottom)),
         motion=RigidMotion(
             angle_deg=0.0,
-            pivot_mm=_point(medial[len(medial) // 2]),
+            pivot_mm=point2(medial[len(medial) // 2]),
             shift_mm=(pole_side.sign * height, 0.0),
         ),
     )
@@ -138,11 +138,3 @@ def _if_shared_alike(medial: Floats, lateral: Floats) -> str:
         "The scar lies on the line of the poles only if the medial edge is freed and advanced; "
         f"if both edges give way alike, its middle comes to {nearest:.0f} mm from the midline."
     )
-
-
-def _point(p: Floats) -> Point2:
-    return float(p[0]), float(p[1])
-
-
-def _line(points: Floats) -> Polyline2:
-    return tuple(_point(p) for p in points)

@@ -12,10 +12,11 @@ from crena.records import (
     OutlineKind,
     Parameter,
     Point2,
-    Polyline2,
     Seam,
     Shape,
     Wall,
+    line2,
+    point2,
 )
 
 Floats = NDArray[np.float64]
@@ -39,10 +40,10 @@ def close(fusiform: Fusiform) -> Closure:
         name=ClosureKind.MIDLINE.value,
         donor_side=None,
         points_mm={"A": cranial, "C": caudal},
-        removed_mm=_line(np.concatenate([left[:-1], right[:-1]])),
+        removed_mm=line2(np.concatenate([left[:-1], right[:-1]])),
         incisions_mm=(),
         flaps=(),
-        seams=(Seam(name="A–C", fixed_mm=_line(left), moved_mm=_line(right[::-1])),),
+        seams=(Seam(name="A–C", fixed_mm=line2(left), moved_mm=line2(right[::-1])),),
         scar_mm=((cranial, caudal),),
         undermined_mm=(),
         parameters=(Parameter(name="length", value=fusiform.length_mm, unit="mm"),),
@@ -58,7 +59,7 @@ def leave_open(fusiform: Fusiform) -> Closure:
         name=ClosureKind.OPEN.value,
         donor_side=None,
         points_mm={"A": cranial, "C": caudal},
-        removed_mm=_line(np.concatenate([left[:-1], right[:-1]])),
+        removed_mm=line2(np.concatenate([left[:-1], right[:-1]])),
         incisions_mm=(),
         flaps=(),
         seams=(),
@@ -76,8 +77,8 @@ def outline_of(fusiform: Fusiform, wall_angle_deg: float) -> Outline:
         kind=OutlineKind.FUSIFORM,
         corners=(Corner(name="A", at_mm=cranial), Corner(name="C", at_mm=caudal)),
         walls=(
-            Wall(name="patient's left", line_mm=_line(left)),
-            Wall(name="patient's right", line_mm=_line(right)),
+            Wall(name="patient's left", line_mm=line2(left)),
+            Wall(name="patient's right", line_mm=line2(right)),
         ),
         wall_angle_deg=wall_angle_deg,
     )
@@ -101,12 +102,4 @@ def _arcs(fusiform: Fusiform) -> tuple[Point2, Point2, Floats, Floats]:
     height = fusiform.length_mm / fusiform.aspect_ratio / 2
     right = arc_points(centre - pole, centre + pole, height, STEP_MM)
     left = arc_points(centre + pole, centre - pole, height, STEP_MM)
-    return _point(centre + pole), _point(centre - pole), right, left
-
-
-def _point(p: Floats) -> Point2:
-    return float(p[0]), float(p[1])
-
-
-def _line(points: Floats) -> Polyline2:
-    return tuple(_point(p) for p in points)
+    return point2(centre + pole), point2(centre - pole), right, left

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from crena.geometry import motions
 from crena.geometry.lines import midline_crossings
-from crena.geometry.measures import polygon_area_mm2
+from crena.geometry.measures import polygon_area_mm2, polyline_length_mm
 from crena.geometry.supports import circumscribed_points, hull_points
 from crena.records import (
     Closure,
@@ -38,6 +38,8 @@ from crena.records import (
     Shape,
     Side,
     Wall,
+    line2,
+    point2,
 )
 
 Floats = NDArray[np.float64]
@@ -123,7 +125,7 @@ def close(quad: Floats, flap: RhombicFlap) -> Closure:
     abcd = lettered(quad[None], flap.donor_side, caudal_pivot=flap.caudal_pivot)
     angles = np.array([[flap.elevation_deg, flap.tip_deg]])
     ef = flap_points(abcd, angles, np.array([[flap.first_ratio, flap.second_ratio]]))
-    a, b, c, d, e, f = (_point(p) for p in np.concatenate([abcd[0], ef[0]]))
+    a, b, c, d, e, f = (point2(p) for p in np.concatenate([abcd[0], ef[0]]))
     motion = motions.best_motion([c, d, e, f], [c, b, a, d], c)
     acute_deg = _angle_deg(a, b, d)
     kind = kind_of(acute_deg, flap)
@@ -153,7 +155,10 @@ def shape_of(closure: Closure) -> Shape:
     at = {name: np.asarray(place) for name, place in closure.points_mm.items()}
     limb = max(np.linalg.norm(at["E"] - at["D"]), np.linalg.norm(at["C"] - at["D"]))
     return Shape(
-        edge_mismatch_mm=max(abs(_length(s.fixed_mm) - _length(s.moved_mm)) for s in closure.seams),
+        edge_mismatch_mm=max(
+            abs(polyline_length_mm(s.fixed_mm) - polyline_length_mm(s.moved_mm))
+            for s in closure.seams
+        ),
         base_to_length_ratio=float(np.linalg.norm(at["F"] - at["C"]) / limb),
         donor_closure_mm=float(np.linalg.norm(at["F"] - at["D"])),
         flap_area_mm2=abs(polygon_area_mm2(closure.flaps[0].outline_mm)),
@@ -196,12 +201,8 @@ def _direction(across: Floats, up: Floats, angle_deg: Floats) -> Floats:
     return np.asarray(np.cos(angle) * across + np.sin(angle) * up)
 
 
-def _point(p: Floats) -> Point2:
-    return float(p[0]), float(p[1])
-
-
-def _length(line: Polyline2) -> float:
-    return float(np.linalg.norm(np.diff(np.asarray(line), axis=0), axis=1).sum())
+def _mismatch_mm(seam: Seam) -> float:
+    return abs(polyline_length_mm(seam.fixed_mm) - polyline_length_mm(seam.moved_mm))
 
 
 def _angle_deg(at: Point2, p: Point2, q: Point2) -> float:
@@ -211,7 +212,7 @@ def _angle_deg(at: Point2, p: Point2, q: Point2) -> float:
 
 def _undermined(d: Point2, e: Point2, f: Point2) -> Polyline2:
     round_corners = circumscribed_points(np.array([d, e, f]), np.full(3, UNDERMINED_MM), 16)
-    return tuple(_point(p) for p in hull_points(round_corners))
+    return line2(hull_points(round_corners))
 
 
 def _name(kind: ClosureKind, flap: RhombicFlap) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from crena.records import InputError, Point3, SkinFrame
+from crena.records import InputError, Point3, SkinFrame, point3
 
 LEAST_LANDMARK_DISTANCE_MM = 15.0
 """Two landmarks closer than this cannot fix a direction (assumed)."""
@@ -60,7 +60,7 @@ def skin_frame(
     across = _midline_normal(cranial, verge - tip if deep is None else deep)
     out = np.cross(across, cranial)
     return SkinFrame(
-        origin_lps_mm=_point(tip), x_axis=_point(across), y_axis=_point(cranial), z_axis=_point(out)
+        origin_lps_mm=point3(tip), x_axis=point3(across), y_axis=point3(cranial), z_axis=point3(out)
     )
 
 
@@ -110,7 +110,3 @@ def _midline_normal(
             "turned by more than 60 degrees. Click them again."
         )
     return np.asarray(normal * np.sign(towards_right))
-
-
-def _point(v: NDArray[np.float64]) -> Point3:
-    return float(v[0]), float(v[1]), float(v[2])

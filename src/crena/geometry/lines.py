@@ -29,10 +29,37 @@ def share_beyond(lines: Iterable[ArrayLike], distance_mm: float) -> float:
     for line in lines:
         p = np.asarray(line, dtype=float)
         length = np.linalg.norm(np.diff(p, axis=0), axis=1)
-        inside = _clipped_fraction(p[:-1, 0], p[1:, 0], distance_mm)
+        inside = fraction_within(p[:-1, 0], p[1:, 0], distance_mm)
         total += float(length.sum())
         beyond += float((length * (1 - inside)).sum())
     return beyond / total
+
+
+def fraction_within(start: Floats, end: Floats, half_width_mm: float) -> Floats:
+    """Return which part of each segment lies strictly within a strip about the midline.
+
+    Parameters
+    ----------
+    start, end : (...) float
+        Distance of the segments' ends from the midline, signed, mm.
+    half_width_mm : float
+        Of the strip.
+    """
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    overlap = np.minimum(high, half_width_mm) - np.maximum(low, -half_width_mm)
+    span = high - low
+    sloped = np.maximum(overlap, 0) / np.where(span > 0, span, 1.0)
+    return np.where(span > 0, sloped, np.where(np.abs(start) < half_width_mm, 1.0, 0.0))
+
+
+def distances_mm(point: ArrayLike, lines: Floats) -> Floats:
+    """Return the least distance (n,) of a point from each of many polylines (n, k, 2), mm."""
+    at = np.asarray(point, dtype=float)
+    start, step = lines[:, :-1], np.diff(lines, axis=1)
+    square = (step**2).sum(axis=2)
+    along = ((at - start) * step).sum(axis=2) / np.where(square > 0, square, 1.0)
+    nearest = start + np.clip(along, 0, 1)[..., None] * step
+    return np.asarray(np.linalg.norm(at - nearest, axis=2).min(axis=1))
 
 
 def least_midline_mm(lines: Iterable[ArrayLike]) -> float:
@@ -53,28 +80,9 @@ def midline_crossings(lines: Iterable[ArrayLike]) -> int:
 
 def distance_to_lines_mm(point: ArrayLike, lines: Iterable[ArrayLike]) -> float:
     """Return the least distance of a point from polylines, mm."""
-    return min(_to_polyline(np.asarray(point, float), np.asarray(line, float)) for line in lines)
-
-
-def _clipped_fraction(x0: Floats, x1: Floats, half: float) -> Floats:
-    """Return which part of each segment lies strictly within |x| < half."""
-    low, high = np.minimum(x0, x1), np.maximum(x0, x1)
-    overlap = np.minimum(high, half) - np.maximum(low, -half)
-    flat = np.where(np.abs(x0) < half, 1.0, 0.0)
-    span = high - low
-    with np.errstate(divide="ignore", invalid="ignore"):
-        part = np.where(span > 0, np.maximum(overlap, 0) / span, flat)
-    return np.asarray(part)
+    return min(float(distances_mm(point, np.asarray(line, float)[None])[0]) for line in lines)
 
 
 def _least_of_line(p: Floats) -> float:
     crosses = (p[:-1, 0] * p[1:, 0] <= 0).any()
     return 0.0 if crosses else float(np.abs(p[:, 0]).min())
-
-
-def _to_polyline(point: Floats, line: Floats) -> float:
-    a, step = line[:-1], np.diff(line, axis=0)
-    square = (step**2).sum(axis=1)
-    along = ((point - a) * step).sum(axis=1) / np.where(square > 0, square, 1.0)
-    nearest = a + np.clip(along, 0, 1)[:, None] * step
-    return float(np.linalg.norm(point - nearest, axis=1).min())

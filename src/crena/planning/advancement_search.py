@@ -8,7 +8,7 @@ from crena.geometry.lenses import Lens, smallest_sagittas_mm
 from crena.geometry.measures import arc_lengths_mm, segment_areas_mm2
 from crena.planning.candidates import Candidates
 from crena.planning.drawings import Drawing
-from crena.records import Limits, Point2, Side
+from crena.records import Limits, Point2, Side, point2
 
 Floats = NDArray[np.float64]
 
@@ -54,8 +54,8 @@ def drawn(candidates: Candidates, index: int, wall_angle_deg: float, grow_mm: fl
     side = Side.RIGHT if row[6] > 0 else Side.LEFT
     stretch = np.array([0.0, 2 * grow_mm])
     lens = Lens(
-        cranial_pole_mm=_pair(row[0:2] + stretch),
-        caudal_pole_mm=_pair(row[2:4] - stretch),
+        cranial_pole_mm=point2(row[0:2] + stretch),
+        caudal_pole_mm=point2(row[2:4] - stretch),
         left_sagitta_mm=float(np.ceil(row[4] + grow_mm)),
         right_sagitta_mm=float(np.ceil(row[5] + grow_mm)),
     )
@@ -103,7 +103,3 @@ def _measures(rows: Floats, verge: Floats) -> Floats:
             np.zeros(len(rows)),
         ]
     )
-
-
-def _pair(p: Floats) -> Point2:
-    return float(p[0]), float(p[1])

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.flaps import rhombic
+from crena.geometry.lines import distances_mm, fraction_within
 from crena.geometry.rhombi import CornerLimits, constrained_rhombi, corner_points
 from crena.planning.candidates import Candidates
 from crena.planning.drawings import Drawing
@@ -181,7 +182,7 @@ def _measured(
             4 * outlines[:, 2] ** 2 / np.sin(np.radians(outlines[:, 3])),
             _norm(f - d),
             np.minimum(*(np.abs(end[:, 0]) for end in ends)),
-            _least_distance(cuts, verge),
+            distances_mm(verge, cuts),
             _norm(f - c) / limb,
             np.maximum(np.abs(edge["cd"] - edge["bc"]), np.abs(edge["ab"] - edge["ad"])),
             _share_beyond(scar),
@@ -202,24 +203,11 @@ def _norm(v: Floats) -> Floats:
     return np.asarray(np.hypot(v[..., 0], v[..., 1]))
 
 
-def _least_distance(lines: Floats, point: Floats) -> Floats:
-    """Return the least distance (n,) of polylines (n, k, 2) from a point."""
-    start, step = lines[:, :-1], np.diff(lines, axis=1)
-    square = np.maximum((step**2).sum(axis=2), 1e-12)
-    along = np.clip(((point - start) * step).sum(axis=2) / square, 0, 1)
-    return np.asarray(_norm(start + along[..., None] * step - point).min(axis=1))
-
-
 def _share_beyond(lines: Floats) -> Floats:
     """Return the share (n,) of polylines (n, k, 2) at least 10 mm off the midline."""
-    x0, x1 = lines[:, :-1, 0], lines[:, 1:, 0]
-    low, high = np.minimum(x0, x1), np.maximum(x0, x1)
-    inside = np.clip(np.minimum(high, SHARE_AT_MM) - np.maximum(low, -SHARE_AT_MM), 0, None)
-    span = np.where(high - low > 1e-12, high - low, 1.0)
-    flat = np.where(np.abs(x0) < SHARE_AT_MM, 1.0, 0.0)
-    part = np.where(high - low > 1e-12, inside / span, flat)
+    inside = fraction_within(lines[:, :-1, 0], lines[:, 1:, 0], SHARE_AT_MM)
     length = _norm(np.diff(lines, axis=1))
-    return np.asarray(1 - (part * length).sum(axis=1) / length.sum(axis=1))
+    return np.asarray(1 - (inside * length).sum(axis=1) / length.sum(axis=1))
 
 
 def _whole_millimetres(quad: Floats, inradius_mm: float, grow_mm: float) -> Floats:

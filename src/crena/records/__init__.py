@@ -59,7 +59,7 @@ from crena.records.scans import (
     TractClicks,
     Volume,
 )
-from crena.records.shapes import Point2, Point3, Polyline2, Polyline3
+from crena.records.shapes import Point2, Point3, Polyline2, Polyline3, line2, point2, point3
 from crena.records.sides import Answer, Origin, Side
 from crena.records.tracts import (
     Cavity,
@@ -80,5 +80,6 @@ __all__ = [
     "PitEntry", "Plan", "PlanSet", "Point2", "Point3", "Polyline2", "Polyline3", "Precision",
     "Probing", "Record", "Refusal", "RigidMotion", "Scar", "ScanClicks", "ScanError", "Seam",
     "Shape", "Side", "SkinFrame", "Spot", "Surface", "Tract", "TractClicks", "TractMap", "Volume",
-    "Wall", "number_from",
+    "Wall", "line2", "number_from",
+    "point2", "point3",
 ]  # fmt: skip

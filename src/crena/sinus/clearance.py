@@ -11,9 +11,8 @@ from scipy.stats import qmc
 
 from crena.geometry.distances import cloud_gaps_mm, tube_gaps_mm
 from crena.geometry.unrolling import SkinMap
-from crena.records import ChanceClear, Clearance, Record
+from crena.records import ChanceClear, Clearance, Record, point3
 from crena.sinus.parts import Part
-from crena.sinus.readings import point3
 from crena.sinus.walls import WallSheet, sheet_triangles, surface_triangles
 
 Floats = NDArray[np.float64]

@@ -26,10 +26,11 @@ from crena.records import (
     Tract,
     TractMap,
     Volume,
+    point3,
 )
 from crena.sinus.floor import entered_floor, floor_surface
 from crena.sinus.probing import entered_pit, entered_skin, probed_cavity, probed_tract
-from crena.sinus.readings import cavity_of, point3, tract_of
+from crena.sinus.readings import cavity_of, tract_of
 from crena.sinus.skin import read_skin
 from crena.sinus.spots import smallest_branch_mm, unconnected_spots
 from crena.sinus.trace import TracedCavity, TracedTract, trace_cavity, trace_tract

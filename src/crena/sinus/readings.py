@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from crena.geometry.measures import polyline_length_mm, round_cones_volume_mm3
 from crena.geometry.unrolling import SkinMap, height_mm
-from crena.records import Cavity, Origin, Point3, Tract
+from crena.records import Cavity, Origin, Tract, point3
 from crena.records.units import ml_from_mm3
 
 Floats = NDArray[np.float64]
@@ -66,8 +66,3 @@ def cavity_of(
         sd_mm=sd_mm,
         volume_ml=ml_from_mm3(volume_mm3),
     )
-
-
-def point3(p: Floats) -> Point3:
-    """Return an array (3,) as a record's point."""
-    return float(p[0]), float(p[1]), float(p[2])
