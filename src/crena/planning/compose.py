@@ -43,6 +43,9 @@ Progress = Callable[[str, float], None]
 
 LETTERS = "ABCDE"
 
+FEWEST_PLANS = 3
+"""When fewer families stand on the front, twins from the other side or hinge are shown too."""
+
 FUSIFORM_ASPECT = 3.0
 """Length over width of the fusiform shown for comparison."""
 
@@ -151,8 +154,17 @@ def _chosen(families: tuple[Candidates, ...], limits: Limits) -> list[tuple[Cand
         return []
     values = np.concatenate([objectives(picked(f, k)) for f, k in kept if len(k)])
     best = front(values)
-    names = [members[b][0].family for b in best]
-    return [members[best[i]] for i in distinct(values[best], names)]
+    shown = best[distinct(values[best], [members[b][0].family for b in best])]
+    if len(shown) < FEWEST_PLANS:
+        others = distinct(values, [_kind(*member) for member in members])
+        more = [i for i in others if i not in shown]
+        shown = np.concatenate([shown, more[: FEWEST_PLANS - len(shown)]]).astype(np.int64)
+    return [members[i] for i in shown]
+
+
+def _kind(family: Candidates, index: int) -> str:
+    """Name a candidate's family, the side that gives the flap, and where it hinges."""
+    return f"{family.family} {family.donor_sign[index]} {family.rows[index, 7:8]}"
 
 
 def _plans(
@@ -223,7 +235,11 @@ def _why_none(field: Field, case_limits: Limits, verge: Point2) -> str:
         return f"No plan keeps all limits. {_sentence('; or '.join(alone))}"
     together = nearest(everything, case_limits)
     if not together:
-        return "No plan keeps all limits: no flap from the side asked for is possible."
+        whence = f" with a flap from the {case_limits.flap_from}" if case_limits.flap_from else ""
+        return (
+            f"No closure{whence} can be drawn round this disease with its margin. Check where "
+            "pits and tracts lie, ask for the other side, or draw a smaller margin."
+        )
     return (
         "No plan keeps all limits, and no single one is enough to give. "
         f"{_sentence('; and '.join(together))}"

@@ -135,7 +135,8 @@ def _tip(probing: Probing, pit: Pit, skin: SkinMap) -> Floats:
     def excess(run_mm: float) -> float:
         return float(np.linalg.norm(end(run_mm) - start)) - probing.length_mm
 
-    return end(float(brentq(excess, 0.0, probing.length_mm, xtol=1e-9)))
+    furthest = probing.length_mm * (1 + 1e-9)
+    return end(float(brentq(excess, 0.0, furthest, xtol=1e-9)))
 
 
 def _sign(side: Side | None, what: str, off: float) -> int:
