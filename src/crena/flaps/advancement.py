@@ -107,7 +107,7 @@ def shape_of(closure: Closure, lens: Lens) -> Shape:
     arcs = [arc_length_mm(lens.length_mm, max(h, 1e-9)) for h in _sagittas(lens)]
     return Shape(
         edge_mismatch_mm=abs(arcs[0] - arcs[1]),
-        base_to_length_ratio=None,
+        base_to_length_ratio=lens.length_mm / UNDERMINED_MM,
         donor_closure_mm=sum(_sagittas(lens)),
         flap_area_mm2=UNDERMINED_MM * lens.length_mm,
         defect_area_mm2=lens.area_mm2,
@@ -132,9 +132,14 @@ def _advanced(strip: Floats, medial: Floats, pole_side: Side, height: float) -> 
 
 
 def _if_shared_alike(medial: Floats, lateral: Floats) -> str:
-    half = (np.interp(0.5, [0, 1], [0, len(medial) - 1]) + 0.5).astype(int)
-    nearest = abs(medial[half, 0] + lateral[min(half, len(lateral) - 1), 0]) / 2
+    nearest = np.abs(_middle(medial) + _middle(lateral))[0] / 2
     return (
         "The scar lies on the line of the poles only if the medial edge is freed and advanced; "
         f"if both edges give way alike, its middle comes to {nearest:.0f} mm from the midline."
     )
+
+
+def _middle(arc: Floats) -> Floats:
+    """Return the point half-way along an arc whose points are evenly spaced."""
+    half = (len(arc) - 1) / 2
+    return np.asarray((arc[int(np.floor(half))] + arc[int(np.ceil(half))]) / 2)

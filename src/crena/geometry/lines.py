@@ -62,6 +62,25 @@ def distances_mm(point: ArrayLike, lines: Floats) -> Floats:
     return np.asarray(np.linalg.norm(at - nearest, axis=2).min(axis=1))
 
 
+def signed_distances_mm(point: ArrayLike, polygons: Floats) -> Floats:
+    """Return how far a point lies outside each closed polygon (n, k, 2); negative inside, mm.
+
+    Examples
+    --------
+    >>> square = np.array([[[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]]])
+    >>> signed_distances_mm((6.0, 1.0), square), signed_distances_mm((3.0, 2.0), square)
+    (array([2.]), array([-1.]))
+    """
+    x, y = np.asarray(point, dtype=float)
+    closed = np.concatenate([polygons, polygons[:, :1]], axis=1)
+    (x0, y0), (x1, y1) = np.moveaxis(closed[:, :-1], 2, 0), np.moveaxis(closed[:, 1:], 2, 0)
+    spans = (y0 > y) != (y1 > y)
+    rise = np.where(y1 != y0, y1 - y0, 1.0)
+    crossed = spans & (x < x0 + (x1 - x0) * (y - y0) / rise)
+    inside = crossed.sum(axis=1) % 2 == 1
+    return np.where(inside, -1.0, 1.0) * distances_mm(point, closed)
+
+
 def least_midline_mm(lines: Iterable[ArrayLike]) -> float:
     """Return the least distance of the lines from the midline; 0 where one crosses it."""
     return min(_least_of_line(np.asarray(line, dtype=float)) for line in lines)

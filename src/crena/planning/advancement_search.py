@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from crena.flaps import advancement
 from crena.geometry.lenses import Lens, smallest_sagittas_mm
+from crena.geometry.lines import fraction_within, signed_distances_mm
 from crena.geometry.measures import arc_lengths_mm, segment_areas_mm2
 from crena.planning.candidates import Candidates
 from crena.planning.drawings import Drawing
@@ -23,6 +24,9 @@ LEAST_ASPECT = 2.0
 POLE_STEPS_MM = (0.0, 5.0, 10.0)
 REACH_MM = np.arange(4.0, 61.0, 4.0)
 """How far the poles lie beyond the footprint, cranially and caudally."""
+
+ARC_POINTS = 25
+"""Points that stand for an arc when its distances are measured."""
 
 SHARE_AT_MM = 10.0
 
@@ -88,18 +92,50 @@ def _lenses(footprint: Floats, limits: Limits, sign: int) -> Floats:
 
 
 def _measures(rows: Floats, verge: Floats) -> Floats:
+    """Measure many lenses; where the scar lies is taken as if both edges gave way alike."""
     length = np.hypot(rows[:, 0] - rows[:, 2], rows[:, 1] - rows[:, 3])
-    left, right = rows[:, 4], rows[:, 5]
-    low = np.minimum(np.abs(rows[:, 0]), np.abs(rows[:, 2]))
+    left, right = _arcs(rows)
+    medial = np.where(rows[:, 6:7, None] > 0, left, right)
+    away = medial - rows[:, 6, None, None] * np.array([advancement.UNDERMINED_MM, 0.0])
+    areas = [
+        np.concatenate([left, right[:, ::-1]], axis=1),
+        np.concatenate([medial, away[:, ::-1]], axis=1),
+    ]
+    arcs = arc_lengths_mm(length[:, None], rows[:, 4:6])
     return np.column_stack(
         [
-            segment_areas_mm2(length, left) + segment_areas_mm2(length, right),
-            left + right,
+            segment_areas_mm2(length[:, None], rows[:, 4:6]).sum(axis=1),
+            rows[:, 4:6].sum(axis=1),
             np.abs(rows[:, 2]),
-            np.hypot(rows[:, 2] - verge[0], rows[:, 3] - verge[1]),
-            np.ones(len(rows)),
-            np.abs(arc_lengths_mm(length, left) - arc_lengths_mm(length, right)),
-            np.where(low >= SHARE_AT_MM, 1.0, 0.0),
+            np.minimum(*(signed_distances_mm(verge, area) for area in areas)),
+            length / advancement.UNDERMINED_MM,
+            np.abs(arcs[:, 0] - arcs[:, 1]),
+            _share_beyond((left + right) / 2),
             np.zeros(len(rows)),
         ]
     )
+
+
+def _arcs(rows: Floats) -> tuple[Floats, Floats]:
+    """Return points (n, k, 2) of the left and the right arc of each lens, cranial to caudal."""
+    top, bottom = rows[:, 0:2], rows[:, 2:4]
+    along = bottom - top
+    half = np.linalg.norm(along, axis=1, keepdims=True) / 2
+    right = np.column_stack([-along[:, 1], along[:, 0]]) / (2 * half)
+    turn = 2 * np.arctan(rows[:, 4:6] / half)
+    arcs = []
+    for k, sign in ((0, -1.0), (1, 1.0)):
+        angle = turn[:, k, None] * np.linspace(-1, 1, ARC_POINTS)
+        radius = half / np.sin(turn[:, k, None])
+        off = sign * radius * (np.cos(angle) - np.cos(turn[:, k, None]))
+        share = 0.5 + radius * np.sin(angle) / (2 * half)
+        arcs.append(
+            top[:, None] + share[..., None] * along[:, None] + off[..., None] * right[:, None]
+        )
+    return arcs[0], arcs[1]
+
+
+def _share_beyond(lines: Floats) -> Floats:
+    inside = fraction_within(lines[:, :-1, 0], lines[:, 1:, 0], SHARE_AT_MM)
+    length = np.linalg.norm(np.diff(lines, axis=1), axis=2)
+    return np.asarray(1 - (inside * length).sum(axis=1) / length.sum(axis=1))

@@ -174,7 +174,7 @@ def _plans(
     ranks = zip(best_at(values), as_good_as_any(values), behind_all(values), strict=True)
     words = [sentence_of(*rank) for rank in ranks]
     drawn = [measured_plan(m, field, case, verge) for m in shown]
-    kept = [n for n, plan in enumerate(drawn) if all(c.kept for c in plan.limits)]
+    kept = [n for n, plan in enumerate(drawn) if all(c.kept or not c.hard for c in plan.limits)]
     return tuple(
         replace(drawn[n], id=LETTERS[place], best_at=words[n][0], price=words[n][1])
         for place, n in enumerate(kept)

@@ -3,11 +3,11 @@
 import numpy as np
 
 from crena.flaps.scars import measure_scar
-from crena.geometry.lines import distance_to_lines_mm
+from crena.geometry.lines import signed_distances_mm
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import Candidates, hard_limits
 from crena.planning.drawings import Drawing
-from crena.records import Case, Excision, LimitCheck, Limits, Plan, Point2
+from crena.records import Case, Closure, Excision, LimitCheck, Limits, Plan, Point2
 from crena.sinus.excise import Field, excise
 
 GROW_ROUNDS = 6
@@ -38,12 +38,10 @@ def measured_plan(
     """
     drawing, excision = _grown(member, field, case)
     scar = measure_scar(drawing.closure, anal_verge, case.precision.marking_sd_mm)
-    verge_mm = distance_to_lines_mm(anal_verge, _cuts(drawing))
-    ratio = drawing.shape.base_to_length_ratio
     reached = {
         "lower_end_midline_mm": scar.lower_end_midline_mm,
-        "anal_verge_mm": verge_mm,
-        "base_to_length_ratio": 1.0 if ratio is None else ratio,
+        "anal_verge_mm": verge_distance_mm(drawing.closure, anal_verge),
+        "base_to_length_ratio": drawing.shape.base_to_length_ratio or np.nan,
         "edge_mismatch_mm": drawing.shape.edge_mismatch_mm,
     }
     return Plan(
@@ -54,8 +52,14 @@ def measured_plan(
         closure=drawing.closure,
         scar=scar,
         shape=drawing.shape,
-        limits=(*_limit_checks(reached, case.limits), _margin_check(excision, case.limits)),
+        limits=(*_limit_checks(reached, case.limits), *_clearance_checks(excision, case.limits)),
     )
+
+
+def verge_distance_mm(closure: Closure, anal_verge: Point2) -> float:
+    """Return how far the anal verge lies outside the wound and every flap; negative inside."""
+    areas = [closure.removed_mm, *(flap.outline_mm for flap in closure.flaps)]
+    return min(float(signed_distances_mm(anal_verge, np.array([a]))[0]) for a in areas)
 
 
 def _grown(member: tuple[Candidates, int], field: Field, case: Case) -> tuple[Drawing, Excision]:
@@ -74,11 +78,6 @@ def _grown(member: tuple[Candidates, int], field: Field, case: Case) -> tuple[Dr
     return drawing, excision
 
 
-def _cuts(drawing: Drawing) -> list[tuple[Point2, ...]]:
-    removed = drawing.closure.removed_mm
-    return [(*removed, removed[0]), *drawing.closure.incisions_mm, *drawing.closure.scar_mm]
-
-
 def _limit_checks(reached: dict[str, float], limits: Limits) -> tuple[LimitCheck, ...]:
     checks = []
     for limit in hard_limits(limits):
@@ -92,11 +91,23 @@ def _limit_checks(reached: dict[str, float], limits: Limits) -> tuple[LimitCheck
     return tuple(checks)
 
 
-def _margin_check(excision: Excision, limits: Limits) -> LimitCheck:
-    return LimitCheck(
-        limit="clearance of every wall",
-        asked=limits.drawn_margin_mm,
-        reached=excision.least_wall_clearance_mm,
-        unit="mm",
-        kept=excision.least_wall_clearance_mm >= limits.drawn_margin_mm - ENOUGH_MM,
+def _clearance_checks(excision: Excision, limits: Limits) -> tuple[LimitCheck, ...]:
+    """Check the drawn margin at the walls, and the fascia, which no outline can move."""
+    walls, floor = excision.least_wall_clearance_mm, min(c.floor_mm for c in excision.clearances)
+    return (
+        LimitCheck(
+            limit="margin at every wall, as drawn",
+            asked=limits.drawn_margin_mm,
+            reached=walls,
+            unit="mm",
+            kept=walls >= limits.drawn_margin_mm - ENOUGH_MM,
+        ),
+        LimitCheck(
+            limit="clearance of the fascia under the disease",
+            asked=limits.least_clearance_mm,
+            reached=floor,
+            unit="mm",
+            kept=floor >= limits.least_clearance_mm,
+            hard=False,
+        ),
     )

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.flaps import rhombic
-from crena.geometry.lines import distances_mm, fraction_within
+from crena.geometry.lines import fraction_within, signed_distances_mm
 from crena.geometry.rhombi import CornerLimits, constrained_rhombi, corner_points
 from crena.planning.candidates import Candidates
 from crena.planning.drawings import Drawing
@@ -173,7 +173,7 @@ def _measured(
     a, b, c, d = np.moveaxis(abcd, 1, 0)
     e, f = np.moveaxis(ef, 1, 0)
     scar = np.stack([c, b, a, d, e], axis=1)
-    cuts = np.concatenate([scar, f[:, None], e[:, None]], axis=1)
+    flaps = np.stack([c, d, e, f], axis=1)
     ends = [_lowest(scar), _lowest(abcd)]
     edge = {"ab": _norm(b - a), "bc": _norm(c - b), "cd": _norm(d - c), "ad": _norm(d - a)}
     limb = np.maximum(_norm(e - d), edge["cd"])
@@ -182,7 +182,7 @@ def _measured(
             4 * outlines[:, 2] ** 2 / np.sin(np.radians(outlines[:, 3])),
             _norm(f - d),
             np.minimum(*(np.abs(end[:, 0]) for end in ends)),
-            distances_mm(verge, cuts),
+            np.minimum(signed_distances_mm(verge, abcd), signed_distances_mm(verge, flaps)),
             _norm(f - c) / limb,
             np.maximum(np.abs(edge["cd"] - edge["bc"]), np.abs(edge["ab"] - edge["ad"])),
             _share_beyond(scar),

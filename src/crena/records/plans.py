@@ -22,6 +22,7 @@ class LimitCheck(Record):
     reached: float
     unit: str
     kept: bool
+    hard: bool = True  #: a plan that breaks it is not shown; else it is shown with a caution
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -70,6 +70,7 @@ class ScanClicks(Record):
     they are the floor of the excision.
     """
 
+    series_uid: str = ""  #: of the series that was clicked; empty if it was not noted
     coccyx_tip_lps_mm: Point3
     sacral_crest_lps_mm: Point3
     anal_verge_lps_mm: Point3

@@ -10,7 +10,7 @@ from scipy.special import ndtr
 from scipy.stats import qmc
 
 from crena.geometry.distances import cloud_gaps_mm, tube_gaps_mm
-from crena.geometry.unrolling import SkinMap
+from crena.geometry.unrolling import SkinMap, height_mm
 from crena.records import ChanceClear, Clearance, Record, point3
 from crena.sinus.parts import Part
 from crena.sinus.walls import WallSheet, sheet_triangles, surface_triangles
@@ -73,6 +73,8 @@ def chance_clear(
 ) -> ChanceClear:
     """Return the chance that the true clearance from all walls is at least a distance.
 
+    The fascia is left out: no outline moves it, and it is stated apart.
+
     Parameters
     ----------
     gaps : tuple of WallGap
@@ -126,6 +128,10 @@ def _wall_gap(part: Part, wall: str, triangles: Floats) -> WallGap:
 
 
 def _floor_gap(part: Part, floor: SkinMap) -> float:
+    """Return the gap of a part to the fascia; negative by how deep it reaches below it."""
+    below = height_mm(floor, part.points[:, :2]) - (part.points[:, 2] - part.radii)
+    if below.max() > 0:
+        return -float(below.max())
     low = part.points[:, :2].min(axis=0) - FLOOR_REACH_MM
     high = part.points[:, :2].max(axis=0) + FLOOR_REACH_MM
     triangles = surface_triangles(floor, low, high)

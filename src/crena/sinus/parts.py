@@ -6,9 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.geometry.supports import sphere_points
-from crena.records import Record, TractMap
+from crena.records import InputError, Record, TractMap
 
 Floats = NDArray[np.float64]
+
+PIT_SD_MM = 1.0
+"""One standard deviation of a pit's place, each axis (assumed)."""
 
 CLOUD = sphere_points(2)
 """162 points whose hull holds the unit ball, 2 % outside it: never optimistic."""
@@ -53,8 +56,16 @@ def parts_of(tract_map: TractMap) -> tuple[Part, ...]:
             points=np.array([p.position_mm]),
             radii=np.array([p.radius_mm]),
             chain=True,
-            sd_mm=1.0,
+            sd_mm=PIT_SD_MM,
         )
         for p in tract_map.pits
     ]
-    return (*tracts, *hollows, *pits)
+    parts = (*tracts, *hollows, *pits)
+    _refuse_same_names([part.name for part in parts])
+    return parts
+
+
+def _refuse_same_names(names: list[str]) -> None:
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        raise InputError(f"The name “{twice[0]}” stands for two things. Give each its own name.")

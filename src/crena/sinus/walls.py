@@ -6,9 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm
-from crena.records import Outline, Record
+from crena.records import InputError, Outline, Record
 
 Floats = NDArray[np.float64]
+
+FOOT_ROUNDS = 4
+"""Times that a wall's foot is moved to the floor under it; the floor is nearly level."""
 
 STEP_MM = 1.5
 """Greatest width of one strip of wall."""
@@ -24,11 +27,23 @@ class WallSheet(Record):
 
 
 def wall_sheets(outline: Outline, skin: SkinMap, floor: SkinMap) -> tuple[WallSheet, ...]:
-    """Drop every wall from the skin to the floor, leaning outward by the wall angle."""
-    return tuple(
-        _sheet(wall.name, np.array(wall.line_mm), outline.wall_angle_deg, skin, floor)
-        for wall in outline.walls
-    )
+    """Drop every wall from the skin to the floor, leaning outward by the wall angle.
+
+    Raises
+    ------
+    InputError
+        If the fascia lies above the skin anywhere along the outline.
+    """
+    lean = float(np.tan(np.radians(outline.wall_angle_deg)))
+    tops = [roll_mm(skin, _dense(np.array(wall.line_mm))) for wall in outline.walls]
+    outwards = [_outward(top) for top in tops]
+    sheets = []
+    for n, (wall, top) in enumerate(zip(outline.walls, tops, strict=True)):
+        way = outwards[n].copy()
+        way[0] = _mitred(outwards[n - 1][-1], outwards[n][0])
+        way[-1] = _mitred(outwards[n][-1], outwards[(n + 1) % len(tops)][0])
+        sheets.append(WallSheet(name=wall.name, top=top, bottom=_foot(top, lean * way, floor)))
+    return tuple(sheets)
 
 
 def sheet_triangles(sheet: WallSheet) -> Floats:
@@ -55,19 +70,29 @@ def _span(grid: Floats, low: float, high: float) -> NDArray[np.int64]:
     return np.arange(first, last + 1)
 
 
-def _sheet(
-    name: str, line: Floats, wall_angle_deg: float, skin: SkinMap, floor: SkinMap
-) -> WallSheet:
-    top = roll_mm(skin, _dense(line))
+def _outward(top: Floats) -> Floats:
     along = np.gradient(top[:, :2], axis=0)
     outward = np.column_stack([along[:, 1], -along[:, 0]])
-    outward /= np.linalg.norm(outward, axis=1, keepdims=True)
-    lean = np.tan(np.radians(wall_angle_deg))
+    return np.asarray(outward / np.linalg.norm(outward, axis=1, keepdims=True))
+
+
+def _mitred(before: Floats, after: Floats) -> Floats:
+    """Return the way of the corner at which two walls meet: both lean by one."""
+    return np.asarray((before + after) / (1 + before @ after))
+
+
+def _foot(top: Floats, way: Floats, floor: SkinMap) -> Floats:
+    """Return where each point of the skin line meets the floor, going down along its way."""
     foot = top[:, :2]
-    for _ in range(3):
+    for _ in range(FOOT_ROUNDS):
         drop = top[:, 2] - height_mm(floor, foot)
-        foot = top[:, :2] + (lean * drop)[:, None] * outward
-    return WallSheet(name=name, top=top, bottom=np.column_stack([foot, height_mm(floor, foot)]))
+        foot = top[:, :2] + drop[:, None] * way
+    if not (drop > 0).all():
+        raise InputError(
+            f"The fascia lies {-drop.min():.0f} mm above the skin within the cut. Check the depth "
+            "of the cleft and of the fascia."
+        )
+    return np.column_stack([foot, height_mm(floor, foot)])
 
 
 def _dense(line: Floats) -> Floats:
