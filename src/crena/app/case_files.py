@@ -16,6 +16,15 @@ PLAN_SETS = TypeAdapter(PlanSet)
 LARGEST_CASE_BYTES = 5_000_000
 MOST_FAULTS = 5
 
+LONGEST_TEXT = 80
+"""Signs in any text of a case file; more would not stand on the sheets."""
+
+DASHES = "–—‘’“”…"
+"""Signs of print beyond the letters that may stand in a text."""
+
+LAST_PRINTED = 0x58F
+"""The last code point that the sheets' letters are checked for."""
+
 SCHEMAS: dict[str, TypeAdapter[Any]] = {"case": CASES, "plan": PLAN_SETS}
 """Published schemas by the name that `crena schema` takes."""
 
@@ -45,6 +54,7 @@ def read_case(path: Path) -> Case:
 def case_from_text(text: str, name: str) -> Case:
     """Return the case that a JSON text describes; `name` begins the sentences."""
     raw = _parsed(text, name)
+    _refuse_odd_words(raw, name)
     if not isinstance(raw, dict):
         raise InputError(f"{name} holds no case: it must be one JSON object.")
     if raw.get("schema") != CASE_SCHEMA:
@@ -98,6 +108,22 @@ def _text_of(path: Path) -> str:
         raise InputError(f"{path.name} is not a text file in UTF-8.") from None
 
 
+def _refuse_odd_words(raw: object, name: str) -> None:
+    """Refuse texts that cannot be printed as they are: too long, hidden or foreign signs."""
+    if isinstance(raw, dict):
+        raw = list(raw.values())
+    if isinstance(raw, list):
+        for part in raw:
+            _refuse_odd_words(part, name)
+    if isinstance(raw, str):
+        odd = [c for c in raw if not c.isprintable() or c not in DASHES and ord(c) > LAST_PRINTED]
+        if len(raw) > LONGEST_TEXT or odd:
+            raise InputError(
+                f"{name}: the text {_shown(raw)} cannot be printed. Use at most {LONGEST_TEXT} "
+                "Latin, Greek or Cyrillic letters on one line."
+            )
+
+
 def _parsed(text: str, name: str) -> object:
     def no_constant(word: str) -> float:
         raise InputError(f"{name}: {word} is not a number. Leave the field out if it is unknown.")
@@ -109,6 +135,8 @@ def _parsed(text: str, name: str) -> object:
             f"{name} is not valid JSON at line {error.lineno}, column {error.colno}. A number "
             "needs a decimal point, or quotes round it: 12.5 or “12,5”."
         ) from None
+    except ValueError:
+        raise InputError(f"{name} holds a number with too many digits.") from None
     except RecursionError:
         raise InputError(f"{name} is nested too deeply to be a case file.") from None
 

@@ -56,7 +56,9 @@ def plan(
     case: Annotated[Path, typer.Argument(help="Case file, crena.case/1.")],
     out: Annotated[Path, typer.Option(help="Folder for the plan's files.")],
     mri: Annotated[Path | None, typer.Option(help="Folder of one MR series in DICOM.")] = None,
-    paper: Annotated[Paper, typer.Option(help="Paper of the sheets.")] = Paper.A4,
+    paper: Annotated[
+        Paper, typer.Option(help="Paper of the sheets.", case_sensitive=False)
+    ] = Paper.A4,
     choose: Annotated[str | None, typer.Option(help="Letter of the plan to draw.")] = None,
 ) -> None:
     """Plan a case: excision, closures, plan sheet and true-size template."""

@@ -117,9 +117,10 @@ def _volume(order: Order, case: Case, progress: Progress) -> Volume | None:
     if order.mri_folder is not None:
         progress("Reading the scan", 0.0)
         return read_series(order.mri_folder)
-    if case.clicks is not None and not case.probings:
+    if case.clicks is not None:
         raise InputError(
-            "The case has clicks on a scan but no probing. Give the scan's folder with --mri."
+            "The case has clicks on a scan. Give its folder with --mri, or remove the clicks to "
+            "plan from probing alone."
         )
     return None
 

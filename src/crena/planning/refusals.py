@@ -57,7 +57,7 @@ def gives(candidates: Candidates, limits: Limits) -> list[str]:
         for other in every:
             if other is not limit:
                 others &= keeps(candidates, other)
-        if others.any():
+        if others.any() and not (others & keeps(candidates, limit)).any():
             phrases.append(_phrase(limit, measured(candidates, limit.measure)[others]))
     return phrases
 
