@@ -1,0 +1,204 @@
+"""Compiled element sums: energy, out-of-balance force and stiffness of the membrane.
+
+A deformation gradient is four numbers, F11 F12 F21 F22. A law is eight: shear and fibre
+stiffness (N/mm2), exponent, dispersion, cap, slack, and the fibre direction (2).
+"""
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+Array = np.ndarray[Any, Any]
+
+TAUT, WRINKLED, SLACK = 0, 1, 2
+"""State of a point of the sheet."""
+
+
+@njit(cache=True, error_model="numpy")
+def sheet_energy(x, body, law):  # type: ignore[no-untyped-def]
+    """Return the energy at nodes x (n, 2), N mm; infinite if a triangle is turned over."""
+    triangles, gradients, volumes = body
+    total = 0.0
+    for e in range(len(triangles)):
+        f = _gradient(x, triangles[e], gradients[e])
+        if not f[0] * f[3] - f[1] * f[2] > 0.0:
+            return np.inf
+        total += volumes[e] * _terms(f, law)[0]
+    return total
+
+
+@njit(cache=True, error_model="numpy")
+def assemble(x, body, law, scatter, convex, out):  # type: ignore[no-untyped-def]
+    """Fill the out-of-balance force and the stiffness of the sheet; return its energy, N mm.
+
+    ``body`` is triangles, gradients, volumes; ``scatter`` the degree of freedom of each
+    triangle's numbers (m, 6) and the place of its 21 upper entries (m, 21); ``out`` the
+    force and the stiffness, each with places at the end that nobody reads.
+    """
+    triangles, gradients, volumes = body
+    dofs, slots = scatter
+    force, stiffness = out
+    force[:] = 0.0
+    stiffness[:] = 0.0
+    p, a, k = np.empty(4), np.empty((4, 4)), np.empty((6, 6))
+    total = 0.0
+    for e in range(len(triangles)):
+        b = gradients[e]
+        f = _gradient(x, triangles[e], b)
+        if not f[0] * f[3] - f[1] * f[2] > 0.0:
+            return np.inf
+        total += volumes[e] * _respond(f, law, convex, p, a)
+        _element_stiffness(volumes[e], a, b, k)
+        for node in range(3):
+            for i in range(2):
+                pull = p[2 * i] * b[node, 0] + p[2 * i + 1] * b[node, 1]
+                force[dofs[e, 2 * node + i]] += volumes[e] * pull
+        slot = 0
+        for i in range(6):
+            for j in range(i, 6):
+                stiffness[slots[e, slot]] += k[i, j]
+                slot += 1
+    return total
+
+
+@njit(cache=True, error_model="numpy")
+def node_forces(x, body, law):  # type: ignore[no-untyped-def]
+    """Return the internal force at every node, seams not joined (n, 2), N."""
+    triangles, gradients, volumes = body
+    force = np.zeros_like(x)
+    p, a = np.empty(4), np.empty((4, 4))
+    for e in range(len(triangles)):
+        b = gradients[e]
+        f = _gradient(x, triangles[e], b)
+        _respond(f, law, 0, p, a)
+        for node in range(3):
+            for i in range(2):
+                pull = p[2 * i] * b[node, 0] + p[2 * i + 1] * b[node, 1]
+                force[triangles[e, node], i] += volumes[e] * pull
+    return force
+
+
+@njit(cache=True, error_model="numpy")
+def point_response(f, law, convex):  # type: ignore[no-untyped-def]
+    """Return energy, stress (4,) and tangent (4, 4) of one deformation gradient (4,), N/mm2."""
+    p, a = np.zeros(4), np.zeros((4, 4))
+    w = np.inf
+    if f[0] * f[3] - f[1] * f[2] > 0.0:
+        w = _respond((f[0], f[1], f[2], f[3]), law, convex, p, a)
+    return w, p, a
+
+
+@njit(cache=True, error_model="numpy")
+def _gradient(x, triangle, b):  # type: ignore[no-untyped-def]
+    f0 = f1 = f2 = f3 = 0.0
+    for node in range(3):
+        u, v = x[triangle[node], 0], x[triangle[node], 1]
+        f0 += u * b[node, 0]
+        f1 += u * b[node, 1]
+        f2 += v * b[node, 0]
+        f3 += v * b[node, 1]
+    return f0, f1, f2, f3
+
+
+@njit(cache=True, error_model="numpy")
+def _terms(f, law):  # type: ignore[no-untyped-def]
+    """Return energy, share of the full and of the relaxed law, fibre slope and curvature."""
+    f0, f1, f2, f3 = f
+    j = f0 * f3 - f1 * f2
+    turn = np.sqrt((f0 + f3) ** 2 + (f2 - f1) ** 2)
+    shear = np.sqrt((f0 - f3) ** 2 + (f1 + f2) ** 2)
+    long, short = 0.5 * (turn + shear), 0.5 * (turn - shear)
+    first = f0 * f0 + f1 * f1 + f2 * f2 + f3 * f3 + 1.0 / (j * j) - 3.0
+    full, relaxed = law[0], 0.0
+    if long * short * short < 1.0:
+        full = law[0] * law[5]
+        if long > 1.0:
+            relaxed = law[0] - full
+    w = 0.5 * full * first + 0.5 * relaxed * (long * long + 2.0 / long - 3.0)
+    slope = curvature = 0.0
+    fourth = (f0 * law[6] + f1 * law[7]) ** 2 + (f2 * law[6] + f3 * law[7]) ** 2
+    e = law[3] * first + (1.0 - 3.0 * law[3]) * (fourth - 1.0)
+    if e > 0.0 and law[1] > 0.0:
+        inner = min(e, law[4])
+        grown = np.exp(law[2] * inner * inner)
+        curvature = law[1] * grown * (1.0 + 2.0 * law[2] * inner * inner)
+        slope = law[1] * grown * inner
+        w += 0.5 * law[1] / law[2] * (grown - 1.0)
+        w += (slope + 0.5 * curvature * (e - inner)) * (e - inner)
+        slope += curvature * (e - inner)
+    return w, full, relaxed, slope, curvature
+
+
+@njit(cache=True, error_model="numpy")
+def _respond(f, law, convex, p, a):  # type: ignore[no-untyped-def]
+    """Fill stress p and tangent a; return the energy.
+
+    The tangent of the full law is c (I - s D + 3/J^4 h h), h the cofactors and D their
+    constant derivative with eigenvalues +1 and -1; with s held at 1 at most it has no
+    negative eigenvalue, which is what ``convex`` asks for. The rest has none anyway.
+    """
+    w, full, relaxed, slope, curvature = _terms(f, law)
+    f0, f1, f2, f3 = f
+    j = f0 * f3 - f1 * f2
+    s = 1.0 / (j * j * j)
+    k, a0, a1 = law[3], law[6], law[7]
+    u, v = f0 * a0 + f1 * a1, f2 * a0 + f3 * a1
+    h = (f3, -f2, -f1, f0)
+    g = (u * a0, u * a1, v * a0, v * a1)
+    axis = (a0, a1)
+    c, b = full + 2.0 * k * slope, 2.0 * (1.0 - 3.0 * k) * slope
+    for i in range(4):
+        p[i] = c * (f[i] - s * h[i]) + b * g[i]
+        side = 2.0 * (k * (f[i] - s * h[i]) + (1.0 - 3.0 * k) * g[i])
+        for n in range(4):
+            other = 2.0 * (k * (f[n] - s * h[n]) + (1.0 - 3.0 * k) * g[n])
+            a[i, n] = 3.0 * c * s / j * h[i] * h[n] + curvature * side * other
+            if i // 2 == n // 2:
+                a[i, n] += b * axis[i % 2] * axis[n % 2]
+        a[i, i] += c
+    held = min(s, 1.0) if convex == 1 else s
+    a[0, 3] -= c * held
+    a[3, 0] -= c * held
+    a[1, 2] += c * held
+    a[2, 1] += c * held
+    if relaxed > 0.0:
+        _add_wrinkled(f, relaxed, p, a)
+    return w
+
+
+@njit(cache=True, error_model="numpy")
+def _add_wrinkled(f, relaxed, p, a):  # type: ignore[no-untyped-def]
+    """Add the law of a wrinkled point: it depends on the larger stretch alone."""
+    t0, t1, q0, q1 = f[0] + f[3], f[2] - f[1], f[0] - f[3], f[1] + f[2]
+    turn, shear = np.sqrt(t0 * t0 + t1 * t1), np.sqrt(q0 * q0 + q1 * q1)
+    t0, t1, q0, q1 = t0 / turn, t1 / turn, q0 / shear, q1 / shear
+    long = 0.5 * (turn + shear)
+    first = relaxed * (long - 1.0 / (long * long))
+    second = relaxed * (1.0 + 2.0 / (long * long * long))
+    d = (0.5 * (t0 + q0), 0.5 * (q1 - t1), 0.5 * (t1 + q1), 0.5 * (t0 - q0))
+    m = (-t1, -t0, t0, -t1)
+    n = (-q1, q0, q0, q1)
+    for i in range(4):
+        p[i] += first * d[i]
+        for r in range(4):
+            bend = m[i] * m[r] / turn + n[i] * n[r] / shear
+            a[i, r] += second * d[i] * d[r] + 0.5 * first * bend
+
+
+@njit(cache=True, error_model="numpy")
+def _element_stiffness(volume, a, b, k):  # type: ignore[no-untyped-def]
+    """Fill k (6, 6), upper part: nodes 2 and 3 from the tangent, node 1 from balance."""
+    for row in range(2, 6):
+        b0, b1, i = b[row // 2, 0], b[row // 2, 1], 2 * (row % 2)
+        for column in range(2, 6):
+            c0, c1, r = b[column // 2, 0], b[column // 2, 1], 2 * (column % 2)
+            first = a[i, r] * c0 + a[i, r + 1] * c1
+            second = a[i + 1, r] * c0 + a[i + 1, r + 1] * c1
+            k[row, column] = volume * (b0 * first + b1 * second)
+    for i in range(2):
+        for node in range(2, 6):
+            k[i, node] = -k[2 + i, node] - k[4 + i, node]
+    for i in range(2):
+        for r in range(i, 2):
+            k[i, r] = -k[i, 2 + r] - k[i, 4 + r]

@@ -1,0 +1,33 @@
+"""Linear triangles of the plane: shape gradients and what a move does to them."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+def shape_gradients(nodes_mm: Floats, triangles: NDArray[np.int64]) -> tuple[Floats, Floats]:
+    """Return the gradients of the shape functions (m, 3, 2), per mm, and the areas (m,), mm2."""
+    corners, areas = nodes_mm[triangles], areas_mm2(nodes_mm, triangles)
+    opposite = np.roll(corners, -2, axis=1) - np.roll(corners, -1, axis=1)
+    turned = np.stack([-opposite[..., 1], opposite[..., 0]], axis=-1)
+    return turned / (2 * areas[:, None, None]), areas
+
+
+def areas_mm2(nodes_mm: Floats, triangles: NDArray[np.int64]) -> Floats:
+    """Return the area of each triangle (m,); below 0 if it is turned over."""
+    a, b, c = (nodes_mm[triangles[:, k]] for k in range(3))
+    return np.asarray(cross(b - a, c - a) / 2)
+
+
+def deformations(places_mm: Floats, triangles: NDArray[np.int64], gradients: Floats) -> Floats:
+    """Return the deformation gradient of each triangle (m, 2, 2)."""
+    moved: Floats = np.swapaxes(places_mm[triangles], 1, 2) @ gradients
+    return moved
+
+
+def cross(a: Floats, b: Floats) -> Any:
+    """Return the area that two vectors (..., 2) span, with its sign."""
+    return a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
