@@ -15,8 +15,8 @@ from crena.healing import timing
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import Candidates, in_order, picked
 from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
-from crena.planning.front import front, objectives
-from crena.planning.measuring import measured_plan
+from crena.planning.front import front, objectives, rounded
+from crena.planning.measuring import final_measures, measured_plan
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
 from crena.planning.words import ASSUMPTIONS, CAUTIONS, allergies_of, order_of, sentence_of
 from crena.records import (
@@ -97,13 +97,12 @@ def plan_case(
     verge = _verge(tract_map, field)
     progress("Searching closures", 0.1)
     families = search(field, case.limits, verge)
-    shown = _chosen(families, case.limits)
-    if not shown:
-        raise NoPlanError(_why_none(field, case.limits, verge))
     progress("Measuring the plans", 0.5)
-    plans = _plans(shown, field, case, verge)
-    if not plans:
+    pairs = _kept_plans(_chosen(families, case.limits), field, case, verge)
+    if not pairs:
         raise NoPlanError(_why_none(field, case.limits, verge))
+    values = _values(pairs)
+    plans = _worded([plan for _, plan in pairs], values)
     progress("Drawing comparators", 0.9)
     drawn = _drawn(plans, case.choice)
     return PlanSet(
@@ -125,7 +124,7 @@ def plan_case(
         order=order_of(len(plans)),
         candidates=sum(len(f) for f in families),
         comparators=_comparators(field, case, verge),
-        refused=_refused(families, case.limits, {f.family for f, _ in shown}),
+        refused=_refused(families, case.limits, {f.family for (f, _), _ in pairs}, values),
         cautions=CAUTIONS,
         assumptions=ASSUMPTIONS,
     )
@@ -167,17 +166,26 @@ def _kind(family: Candidates, index: int) -> str:
     return f"{family.family} {family.donor_sign[index]} {family.rows[index, 7:8]}"
 
 
-def _plans(
-    shown: list[tuple[Candidates, int]], field: Field, case: Case, verge: Point2
-) -> tuple[Plan, ...]:
-    values = np.concatenate([objectives(picked(f, np.array([i]))) for f, i in shown])
+def _kept_plans(
+    chosen: list[tuple[Candidates, int]], field: Field, case: Case, verge: Point2
+) -> list[tuple[tuple[Candidates, int], Plan]]:
+    """Measure the chosen candidates in full, and keep those that still keep every limit."""
+    pairs = [(member, measured_plan(member, field, case, verge)) for member in chosen]
+    return [(m, p) for m, p in pairs if all(c.kept or not c.hard for c in p.limits)]
+
+
+def _values(pairs: list[tuple[tuple[Candidates, int], Plan]]) -> Floats:
+    """Return the rounded objectives of plans as they are really drawn."""
+    measures = np.array([final_measures(member, plan) for member, plan in pairs])
+    return rounded(measures, np.array([family.published for (family, _), _ in pairs]))
+
+
+def _worded(plans: list[Plan], values: Floats) -> tuple[Plan, ...]:
     ranks = zip(best_at(values), as_good_as_any(values), behind_all(values), strict=True)
     words = [sentence_of(*rank) for rank in ranks]
-    drawn = [measured_plan(m, field, case, verge) for m in shown]
-    kept = [n for n, plan in enumerate(drawn) if all(c.kept or not c.hard for c in plan.limits)]
     return tuple(
-        replace(drawn[n], id=LETTERS[place], best_at=words[n][0], price=words[n][1])
-        for place, n in enumerate(kept)
+        replace(plan, id=letter, best_at=best, price=price)
+        for letter, plan, (best, price) in zip(LETTERS, plans, words, strict=False)
     )
 
 
@@ -214,23 +222,23 @@ def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, .
 
 
 def _refused(
-    families: tuple[Candidates, ...], limits: Limits, shown: set[str]
+    families: tuple[Candidates, ...], limits: Limits, shown: set[str], values: Floats
 ) -> tuple[Refusal, ...]:
-    found = [refusal(family, limits, shown) for family in families]
+    found = [refusal(family, limits, values) for family in families if family.family not in shown]
     closed = Refusal(
         kind="midline fusiform",
         reason="scar on the midline; obsolete by the German guideline of 2020.",
         tried=1,
         kept=0,
     )
-    return (*(r for r in found if r is not None), closed)
+    return (*found, closed)
 
 
 def _why_none(field: Field, case_limits: Limits, verge: Point2) -> str:
     """Search again without the limits that shape the outline, and say what binds."""
     loose = replace(case_limits, lower_end_midline_mm=0.0, anal_verge_mm=0.0)
     everything = merged(list(search(field, loose, verge)))
-    alone = gives(everything, case_limits)
+    alone = gives(everything, case_limits) + _smaller_margin(field, case_limits, verge)
     if alone:
         return f"No plan keeps all limits. {_sentence('; or '.join(alone))}"
     together = nearest(everything, case_limits)
@@ -244,6 +252,16 @@ def _why_none(field: Field, case_limits: Limits, verge: Point2) -> str:
         "No plan keeps all limits, and no single one is enough to give. "
         f"{_sentence('; and '.join(together))}"
     )
+
+
+def _smaller_margin(field: Field, limits: Limits, verge: Point2) -> list[str]:
+    """Return the largest whole margin with which a plan keeps all other limits, as a phrase."""
+    asked = limits.drawn_margin_mm
+    for margin_mm in range(int(np.ceil(asked)) - 1, -1, -1):
+        narrow = replace(limits, drawn_margin_mm=float(margin_mm))
+        if any(all_kept(family, narrow).any() for family in search(field, narrow, verge)):
+            return [f"drawn margin: {asked:g} mm asked, {margin_mm} mm can be drawn"]
+    return []
 
 
 def _sentence(text: str) -> str:

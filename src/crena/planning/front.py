@@ -7,7 +7,7 @@ is none. There is no total score.
 import numpy as np
 from numpy.typing import NDArray
 
-from crena.planning.candidates import Candidates, measured
+from crena.planning.candidates import MEASURES, Candidates
 
 Floats = NDArray[np.float64]
 
@@ -40,18 +40,21 @@ def objectives(candidates: Candidates) -> Floats:
     15 degrees; and whether published series stand behind the construction, since geometry
     alone cannot replace them. The steps are assumed.
     """
-    unpublished = 0.0 if candidates.published else 1.0
+    return rounded(candidates.measures, np.full(len(candidates), candidates.published))
+
+
+def rounded(measures: Floats, published: NDArray[np.bool_]) -> Floats:
+    """Return the objectives (n, 6) of closures by their measures (n, 8), as `objectives`."""
+    of = dict(zip(MEASURES, measures.T, strict=True))
+    base = np.minimum(of["base_to_length_ratio"], WIDE_BASE) / BASE_STEP
     return np.column_stack(
         [
-            np.ceil(measured(candidates, "area_mm2") / AREA_STEP_MM2),
-            np.round(np.log(measured(candidates, "donor_closure_mm")) / PULL_STEP),
-            -np.round(measured(candidates, "share_beyond_10mm") / SHARE_STEP),
-            -np.floor(
-                np.minimum(measured(candidates, "base_to_length_ratio"), WIDE_BASE) / BASE_STEP
-                + 1e-9
-            ),
-            np.round(measured(candidates, "tip_misfit_deg") / MISFIT_STEP_DEG),
-            np.full(len(candidates), unpublished),
+            np.ceil(of["area_mm2"] / AREA_STEP_MM2),
+            np.round(np.log(of["donor_closure_mm"]) / PULL_STEP),
+            -np.round(of["share_beyond_10mm"] / SHARE_STEP),
+            -np.floor(base + 1e-9),
+            np.round(of["tip_misfit_deg"] / MISFIT_STEP_DEG),
+            np.where(published, 0.0, 1.0),
         ]
     )
 

@@ -1,11 +1,12 @@
 """One candidate, drawn, excised in 3-D and checked against every limit."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from crena.flaps.scars import measure_scar
 from crena.geometry.lines import signed_distances_mm
 from crena.planning import advancement_search, rhombic_search
-from crena.planning.candidates import Candidates, hard_limits
+from crena.planning.candidates import MEASURES, Candidates, hard_limits
 from crena.planning.drawings import Drawing
 from crena.records import Case, Closure, Excision, LimitCheck, Limits, Plan, Point2
 from crena.sinus.excise import Field, excise
@@ -54,6 +55,22 @@ def measured_plan(
         shape=drawing.shape,
         limits=(*_limit_checks(reached, case.limits), *_clearance_checks(excision, case.limits)),
     )
+
+
+def final_measures(member: tuple[Candidates, int], plan: Plan) -> NDArray[np.float64]:
+    """Return a candidate's measures (8,) as its plan is really drawn, in whole millimetres."""
+    candidates, index = member
+    row = candidates.measures[index].copy()
+    drawn = {
+        "area_mm2": plan.excision.area_mm2,
+        "donor_closure_mm": plan.shape.donor_closure_mm,
+        "base_to_length_ratio": plan.shape.base_to_length_ratio or np.nan,
+        "edge_mismatch_mm": plan.shape.edge_mismatch_mm,
+        "lower_end_midline_mm": plan.scar.lower_end_midline_mm,
+    }
+    for name, value in drawn.items():
+        row[MEASURES.index(name)] = value
+    return np.asarray(row)
 
 
 def verge_distance_mm(closure: Closure, anal_verge: Point2) -> float:

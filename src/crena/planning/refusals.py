@@ -10,7 +10,9 @@ from crena.planning.candidates import (
     keeps,
     keeps_side,
     measured,
+    picked,
 )
+from crena.planning.front import objectives
 from crena.records import Limits, Refusal
 
 
@@ -22,13 +24,28 @@ def all_kept(candidates: Candidates, limits: Limits) -> Mask:
     return kept
 
 
-def refusal(candidates: Candidates, limits: Limits, shown: set[str]) -> Refusal | None:
-    """Return why no member of a family is shown, or None if one is."""
-    if candidates.family in shown:
-        return None
-    kept = int(all_kept(candidates, limits).sum())
+def refusal(candidates: Candidates, limits: Limits, shown: np.ndarray) -> Refusal:
+    """Return why no member of a family is shown.
+
+    Parameters
+    ----------
+    candidates : Candidates
+        The family.
+    limits : Limits
+        As the surgeon asked.
+    shown : (m, k) float
+        Rounded objectives of the plans that are shown.
+    """
+    which = all_kept(candidates, limits)
+    kept = int(which.sum())
     if kept:
-        reason = "each member is matched or bettered in everything by a plan that is shown"
+        values = objectives(picked(candidates, which))
+        matched = np.any(np.all(shown[None] <= values[:, None], axis=2), axis=1)
+        reason = (
+            "each member is matched or bettered in everything by a plan that is shown"
+            if matched.all()
+            else "kept all limits; at most five plans are shown, as far apart as they come"
+        )
     elif not len(candidates):
         reason = (
             "no outline of this kind holds the disease with its margin and keeps its lower end "
