@@ -104,7 +104,11 @@ BAD = {
     "unknown pit": (set_in("probings", 0, "pit", value="9"), "but the pits are: 1, 2"),
     "bone": (set_in("probings", 0, "tip_depth_mm", value=29.5), "into sacrum or muscle"),
     "future": (set_in("findings", "seen_on", value="2999-01-01"), "after today"),
-    "choice": (set_in("choice", value="Q"), "the plans are A"),
+    "date": (set_in("patient", "birth_date", value=0), "Write a day like 2026-11-25"),
+    "same pit twice": (lambda raw: raw["pits"].append(raw["pits"][0]), "Two pits are called"),
+    "hidden sign": (set_in("patient", "label", value="A\u202eB"), "cannot be printed"),
+    "long label": (set_in("patient", "label", value="x" * 400), "cannot be printed"),
+    "choice": (set_in("choice", value={"plan": "Q"}), "the plans are A"),
 }
 
 
@@ -150,6 +154,31 @@ def test_folder_without_a_scan_is_refused(case_file, tmp_path, capsys):
     code = run("plan", case_file, "--out", tmp_path / "plan", "--mri", tmp_path / "mri")
     assert code == 2 and not (tmp_path / "plan").exists()
     assert len(capsys.readouterr().err.strip().splitlines()) == 1
+
+
+def test_folder_without_dicom_is_refused(case_file, tmp_path, capsys):
+    (tmp_path / "mri").mkdir()
+    (tmp_path / "mri" / "notes.txt").write_text("not an image")
+    code = run("plan", case_file, "--out", tmp_path / "plan", "--mri", tmp_path / "mri")
+    assert code == 2 and "DICOM" in capsys.readouterr().err
+
+
+def test_clicks_without_their_scan_are_refused(case_file, tmp_path, capsys):
+    point = [0.0, 0.0, 0.0]
+    clicks = {f"{n}_lps_mm": point for n in ("coccyx_tip", "sacral_crest", "anal_verge")}
+    path = changed(case_file, tmp_path, set_in("clicks", value=clicks))
+    assert run("plan", path, "--out", tmp_path / "plan") == 2
+    assert "--mri" in capsys.readouterr().err
+
+
+def test_a_folder_in_the_place_of_a_file_leaves_everything_as_it_was(case_file, tmp_path, capsys):
+    (tmp_path / "template.svg").mkdir()
+    assert run("plan", case_file, "--out", tmp_path) == 2
+    assert [p.name for p in tmp_path.iterdir()] == ["template.svg"]
+
+
+def test_paper_may_be_written_small(case_file, tmp_path):
+    assert run("plan", case_file, "--out", tmp_path, "--paper", "letter") == 0
 
 
 def test_no_plan_ends_with_3_and_names_what_binds(tmp_path, capsys):

@@ -87,7 +87,7 @@ def test_the_details_name_what_was_found_refused_and_assumed() -> None:
     text = whole_text(printed(4, Paper.A4))
     for words in (
         "joined to nothing",
-        "Branches thinner than 2 mm cannot be seen",
+        "Branches thinner than 2 mm may be missed",
         "obsolete by the German guideline of 2020",
         "One edge is 19 mm too long",
         "Allergy to dye was not asked.",

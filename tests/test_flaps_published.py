@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from crena.flaps import rhombic, z_plasty
+from crena.flaps.scars import measure_scar, scar_warnings
 from crena.geometry import motions, rhombi
 from crena.geometry.lines import least_midline_mm
 from crena.geometry.measures import polygon_area_mm2
@@ -60,6 +61,19 @@ def test_limberg_donor_triangle_closed_form():
 def test_unmodified_limberg_meets_the_midline_twice_and_says_so():
     assert least_midline_mm(LIMBERG.scar_mm) == 0
     assert any("midline 2 times" in w for w in LIMBERG.warnings)
+
+
+@pytest.mark.parametrize(
+    ("off", "words"), [(0.0, "went with recurrence"), (15.0, "20 mm are advised"), (20.0, None)]
+)
+def test_lower_end_is_warned_of_kaplan2017(off, words):
+    """Up to 11 mm: recurrence; at least 20 mm: advised."""
+    tilted = quad(tilt=np.degrees(np.arcsin(off / (50 * np.sqrt(3)))))
+    drawn = rhombic.close(tilted - tilted[0] + [0, 43.30], flap())
+    scar = measure_scar(drawn, (0.0, -90.0), 1.0)
+    assert scar.lower_end_midline_mm == pytest.approx(off, abs=0.05)
+    warnings = scar_warnings(scar)
+    assert warnings == () if words is None else words in warnings[0]
 
 
 @pytest.mark.parametrize(

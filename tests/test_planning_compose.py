@@ -1,21 +1,28 @@
 """Plans: limits kept, mirrored and rotated cases, refusals, and why there is none."""
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
 from factory import PROVENANCE, TODAY, case, mirrored, tract_map
 from scipy.spatial import ConvexHull
 
+from crena.geometry.lines import signed_distances_mm
 from crena.planning.compose import plan_case
 from crena.records import (
     AcuteSigns,
     Answer,
+    BodyEntry,
+    Choice,
     ClosureKind,
+    Drugs,
     InputError,
     Limits,
     NoPlanError,
     NotNowError,
+    PitEntry,
+    Probing,
     Side,
 )
 from crena.sinus.mapping import map_from_probing
@@ -111,14 +118,46 @@ def test_kinds_that_are_not_shown_are_refused_with_a_reason(plans):
 
 
 def test_chosen_plan_is_the_one_that_is_drawn():
-    chosen = planned(case(choice="B"))
+    chosen = planned(case(choice=Choice(plan="b")))
     assert chosen.chosen == "B" and chosen.chosen_by_surgeon
     assert chosen.excision == chosen.plans[1].excision
 
 
 def test_choice_of_a_plan_that_is_not_there_is_refused():
     with pytest.raises(InputError, match="the plans are A, B"):
-        planned(case(choice="Z"))
+        planned(case(choice=Choice(plan="Z")))
+
+
+def test_choice_among_other_plans_is_refused():
+    with pytest.raises(InputError, match="choose again"):
+        planned(case(choice=Choice(plan="B", code="C123456")))
+
+
+def test_margin_smaller_than_the_clearance_asked_for_is_refused():
+    limits = Limits(drawn_margin_mm=3.0, least_clearance_mm=4.0)
+    with pytest.raises(InputError, match="smaller than the clearance"):
+        planned(case(limits=limits))
+
+
+def test_anal_verge_inside_a_flap_or_the_wound_is_never_a_plan():
+    pits = (PitEntry(name="1", above_coccyx_tip_mm=13.0),)
+    probings = (
+        Probing(tract="T1", pit="1", length_mm=27.0, tip_depth_mm=9.0, from_cranial_deg=103.0,
+                side=Side.LEFT),
+    )  # fmt: skip
+    body = BodyEntry(anal_verge_below_coccyx_tip_mm=40.0, cleft_depth_mm=12.0)
+    plans = planned(case(pits=pits, probings=probings, body=body)).plans
+    for plan in plans:
+        for area in (plan.closure.removed_mm, *(f.outline_mm for f in plan.closure.flaps)):
+            assert signed_distances_mm((0.0, -40.0), np.array([area]))[0] >= 25 - 1e-6
+
+
+def test_old_findings_and_drugs_are_cautions_on_the_sheet():
+    findings = replace(
+        case().findings, seen_on=date(2026, 10, 1), drugs=Drugs(anticoagulant=Answer.YES)
+    )
+    said = " ".join(planned(case(findings=findings)).cautions)
+    assert "Seen 55 days ago" in said and "anticoagulant" in said and "Not asked" in said
 
 
 @pytest.mark.parametrize("answer", [Answer.YES, Answer.NOT_ASKED])

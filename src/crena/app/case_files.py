@@ -86,11 +86,37 @@ def schema_text(name: str) -> str:
 def write_whole(path: Path, content: bytes) -> None:
     """Write a file under a temporary name, flush it to the disk, then give it its name."""
     unfinished = _unfinished(path)
-    with unfinished.open("wb") as file:
+    _flushed(unfinished, content)
+    unfinished.replace(path)
+
+
+def write_all(folder: Path, contents: dict[str, bytes]) -> None:
+    """Write several files: all of them in full under temporary names, then all renamed.
+
+    Raises
+    ------
+    InputError
+        If a folder stands where a file is to be written; nothing is changed then.
+    """
+    for name in contents:
+        if (folder / name).is_dir():
+            raise InputError(f"{folder / name} is a folder; a file of that name is to be written.")
+    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        for name, content in contents.items():
+            _flushed(_unfinished(folder / name), content)
+        for name in contents:
+            _unfinished(folder / name).replace(folder / name)
+    finally:
+        for name in contents:
+            _unfinished(folder / name).unlink(missing_ok=True)
+
+
+def _flushed(path: Path, content: bytes) -> None:
+    with path.open("wb") as file:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
-    unfinished.replace(path)
 
 
 def _unfinished(path: Path) -> Path:
@@ -169,7 +195,8 @@ def _fault(error: Any) -> str:
     }
     if error["type"] == "value_error":
         return f"{where}: {context['error']}"
-    return sentences.get(error["type"], f"{where} is {given}; {_plain(error['msg'])}.")
+    other = f"{where} is {given}, which does not fit there; `crena schema case` shows what does."
+    return sentences.get(error["type"], other)
 
 
 def _limit(context: dict[str, Any], key: str, field: str) -> str:
@@ -189,7 +216,3 @@ def _shown(value: object) -> str:
         return "empty"
     text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 40 else f"{text[:37]}…"
-
-
-def _plain(message: str) -> str:
-    return message[:1].lower() + message[1:].rstrip(".")

@@ -11,11 +11,11 @@ import numpy
 import scipy
 
 import crena
-from crena.app.case_files import CASES, plan_text, read_case, write_whole
+from crena.app.case_files import CASES, plan_text, read_case, write_all
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
 from crena.planning.compose import Provenance, plan_case
-from crena.records import Case, InputError, PlanSet, Record, Volume
+from crena.records import Case, Choice, InputError, PlanSet, Record, Volume
 from crena.sinus.mapping import map_from_probing, map_from_scan
 
 Progress = Callable[[str, float], None]
@@ -58,11 +58,12 @@ def run(order: Order, today: date, progress: Progress) -> PlanSet:
         With nothing written.
     """
     case = read_case(order.case_file)
-    case = replace(case, choice=order.choice) if order.choice else case
+    if order.choice is not None:
+        case = replace(case, choice=Choice(plan=order.choice))
     volume = _volume(order, case, progress)
     plan_set = plan(case, volume, today, progress)
     progress("Drawing the sheets", 0.85)
-    _write_all(order.out_folder, sheets(plan_set, order.paper))
+    write_all(order.out_folder, sheets(plan_set, order.paper))
     progress("Done", 1.0)
     return plan_set
 
@@ -97,13 +98,14 @@ def sheets(plan_set: PlanSet, paper: Paper) -> dict[str, bytes]:
 def provenance_of(case: Case, volume: Volume | None) -> Provenance:
     """Name exactly these inputs: one changed figure gives another code."""
     digest = hashlib.sha256(CASES.dump_json(replace(case, choice=None)))
+    digest.update(crena.__version__.encode())
     if volume is not None:
         digest.update(volume.affine.tobytes())
         digest.update(volume.voxels.tobytes())
     name = digest.hexdigest()
     return Provenance(
         inputs_hash=name,
-        code=f"C{name[:4].upper()}",
+        code=f"C{name[:6].upper()}",
         versions={
             "crena": crena.__version__,
             "numpy": numpy.__version__,
@@ -116,19 +118,15 @@ def provenance_of(case: Case, volume: Volume | None) -> Provenance:
 def _volume(order: Order, case: Case, progress: Progress) -> Volume | None:
     if order.mri_folder is not None:
         progress("Reading the scan", 0.0)
-        return read_series(order.mri_folder)
+        return read_series(
+            order.mri_folder, progress=lambda share, step: progress(step, 0.15 * share)
+        )
     if case.clicks is not None:
         raise InputError(
             "The case has clicks on a scan. Give its folder with --mri, or remove the clicks to "
             "plan from probing alone."
         )
     return None
-
-
-def _write_all(folder: Path, contents: dict[str, bytes]) -> None:
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, content in contents.items():
-        write_whole(folder / name, content)
 
 
 def _part(progress: Progress, low: float, high: float) -> Progress:

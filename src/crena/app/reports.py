@@ -3,6 +3,12 @@
 from pathlib import Path
 
 from crena.app.planning_job import PLAN_FILES
+from crena.draw.words import (
+    chance_sentence,
+    clearance_sentence,
+    lower_end_sentence,
+    volume_sentence,
+)
 from crena.records import Plan, PlanSet
 
 
@@ -22,12 +28,11 @@ def _title(plan: Plan) -> str:
 
 
 def _sentences(plan: Plan) -> list[str]:
-    cut, scar, chance = plan.excision, plan.scar, plan.excision.chance_clear
-    low, high = round(100 * chance.chance_low), round(100 * chance.chance_high)
-    return [
+    sentences = (
         f"{plan.best_at} {plan.price}".strip(),
-        f"Clear of every wall by {cut.least_wall_clearance_mm:.0f} mm as drawn; "
-        f"{chance.at_least_mm:.0f} mm hold in {low}–{high} of 100 repeats.",
-        f"Takes {cut.volume_low_ml:.0f}–{cut.volume_high_ml:.0f} mL. Lower end of the scar "
-        f"{scar.lower_end_low_mm:.0f}–{scar.lower_end_high_mm:.0f} mm off the midline.",
-    ]
+        clearance_sentence(plan, plan.excision.chance_clear.at_least_mm),
+        chance_sentence(plan),
+        volume_sentence(plan),
+        lower_end_sentence(plan),
+    )
+    return [sentence.replace("*", "") for sentence in sentences]

@@ -160,7 +160,7 @@ def _map_notes(tract_map: TractMap) -> list[str]:
     seen = (
         "No smallest branch is stated: nothing says how thin a branch could have been seen."
         if branch is None
-        else f"Branches thinner than {with_unit(-at_least(-branch), 'mm')} cannot be seen in this "
+        else f"Branches thinner than {with_unit(-at_least(-branch), 'mm')} may be missed in this "
         "series."
     )
     error = with_unit(max(1, whole(tract_map.registration_sd_mm)), "mm")
@@ -206,9 +206,9 @@ def _excision(plan_set: PlanSet, plan: Plan) -> list[str]:
 
 def _nineteen_of_20(quantile05_mm: float) -> str:
     if quantile05_mm < 0:
-        return f"In 1 of{NARROW}20 repeats a wall or the floor cuts into the disease."
+        return f"In 1 of{NARROW}20 repeats a wall cuts into the disease."
     clear = with_unit(at_least(quantile05_mm), "mm")
-    return f"In 19 of{NARROW}20 repeats the true clearance is {clear} or more."
+    return f"In 19 of{NARROW}20 repeats the true clearance of the walls is {clear} or more."
 
 
 def _comparator(one: Comparator) -> dict[str, str]:

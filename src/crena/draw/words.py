@@ -191,7 +191,8 @@ def chance_sentence(plan: Plan | Comparator) -> str:
     """Say how often the asked clearance holds when the measuring errors are drawn anew."""
     clear = plan.excision.chance_clear
     repeats = chance(clear.chance_low, clear.chance_high)
-    return f"The {with_unit(whole(clear.at_least_mm), 'mm')} hold in *{repeats}* repeats."
+    asked = with_unit(whole(clear.at_least_mm), "mm")
+    return f"At the walls the {asked} hold in *{repeats}* repeats."
 
 
 def volume_sentence(plan: Plan | Comparator) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, fields
 from datetime import date, timedelta
 
-from crena.records import Answer, Findings, InputError, Record
+from crena.records import Answer, Findings, InputError, Record, long_date
 
 BACKGROUND = (
     "German S3 guideline, 2020 update: an abscess is unroofed first; definitive treatment "
@@ -60,7 +60,7 @@ def timing(findings: Findings, today: date, recheck_after_day: int) -> Timing:
     if present:
         again = max(findings.seen_on + timedelta(days=recheck_after_day), today)
         reason = (
-            f"Acute stage ({', '.join(present)}): no flap plan before {again.isoformat()}. "
+            f"Acute stage ({', '.join(present)}): no flap plan before {long_date(again)}. "
             "Drain what is under pressure, and look again then."
         )
         return Timing(ready=False, reason=reason, recheck_on=again, background=BACKGROUND)
@@ -75,6 +75,6 @@ def timing(findings: Findings, today: date, recheck_after_day: int) -> Timing:
 def _refuse_future(seen_on: date, today: date) -> None:
     if seen_on > today:
         raise InputError(
-            f"The patient was seen on {seen_on.isoformat()}, after today, "
-            f"{today.isoformat()}. Correct the date."
+            f"The patient was seen on {long_date(seen_on)}, after today, "
+            f"{long_date(today)}. Correct the date."
         )

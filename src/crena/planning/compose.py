@@ -18,10 +18,19 @@ from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
 from crena.planning.front import front, objectives, rounded
 from crena.planning.measuring import final_measures, measured_plan
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
-from crena.planning.words import ASSUMPTIONS, CAUTIONS, allergies_of, order_of, sentence_of
+from crena.planning.words import (
+    ASSUMPTIONS,
+    CAUTIONS,
+    allergies_of,
+    cautions_of,
+    label_of,
+    order_of,
+    sentence_of,
+)
 from crena.records import (
     PLAN_SCHEMA,
     Case,
+    Choice,
     Comparator,
     InputError,
     Limits,
@@ -89,6 +98,7 @@ def plan_case(
     NoPlanError
         If no closure keeps all limits; names those that bind and by how much.
     """
+    _refuse_narrow_margin(case.limits)
     gate = timing(case.findings, today, case.limits.recheck_after_day)
     if not gate.ready:
         raise NotNowError(f"{gate.reason} {gate.background}")
@@ -104,10 +114,10 @@ def plan_case(
     values = _values(pairs)
     plans = _worded([plan for _, plan in pairs], values)
     progress("Drawing comparators", 0.9)
-    drawn = _drawn(plans, case.choice)
+    drawn = _drawn(plans, case.choice, provenance.code)
     return PlanSet(
         schema=PLAN_SCHEMA,
-        case_label=case.patient.label,
+        case_label=label_of(case.patient),
         allergies=allergies_of(case.findings),
         code=provenance.code,
         made_on=today.isoformat(),
@@ -125,9 +135,17 @@ def plan_case(
         candidates=sum(len(f) for f in families),
         comparators=_comparators(field, case, verge),
         refused=_refused(families, case.limits, {f.family for (f, _), _ in pairs}, values),
-        cautions=CAUTIONS,
+        cautions=(*CAUTIONS, *cautions_of(case, tract_map, plans, today)),
         assumptions=ASSUMPTIONS,
     )
+
+
+def _refuse_narrow_margin(limits: Limits) -> None:
+    if limits.drawn_margin_mm < limits.least_clearance_mm:
+        raise InputError(
+            f"The drawn margin, {limits.drawn_margin_mm:g} mm, is smaller than the clearance asked "
+            f"for, {limits.least_clearance_mm:g} mm. Draw at least as much as you ask for."
+        )
 
 
 def search(field: Field, limits: Limits, verge: Point2) -> tuple[Candidates, ...]:
@@ -189,15 +207,22 @@ def _worded(plans: list[Plan], values: Floats) -> tuple[Plan, ...]:
     )
 
 
-def _drawn(plans: tuple[Plan, ...], choice: str | None) -> Plan:
+def _drawn(plans: tuple[Plan, ...], choice: Choice | None, code: str) -> Plan:
     """Return the plan that the template shows: the surgeon's, or the first."""
     if choice is None:
         return plans[0]
+    if choice.code and choice.code != code:
+        raise InputError(
+            f"Plan {choice.plan} was chosen among plans {choice.code}; these are plans {code}. "
+            "Look at them and choose again."
+        )
     for plan in plans:
-        if plan.id == choice:
+        if plan.id == choice.plan.upper():
             return plan
     ids = ", ".join(plan.id for plan in plans)
-    raise InputError(f"Plan “{choice}” was chosen, but the plans are {ids}. Choose one of these.")
+    raise InputError(
+        f"Plan “{choice.plan}” was chosen, but the plans are {ids}. Choose one of these."
+    )
 
 
 def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, ...]:

@@ -1,9 +1,11 @@
 """One candidate, drawn, excised in 3-D and checked against every limit."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
-from crena.flaps.scars import measure_scar
+from crena.flaps.scars import measure_scar, scar_warnings
 from crena.geometry.lines import signed_distances_mm
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import MEASURES, Candidates, hard_limits
@@ -50,7 +52,9 @@ def measured_plan(
         best_at="",
         price="",
         excision=excision,
-        closure=drawing.closure,
+        closure=replace(
+            drawing.closure, warnings=(*drawing.closure.warnings, *scar_warnings(scar))
+        ),
         scar=scar,
         shape=drawing.shape,
         limits=(*_limit_checks(reached, case.limits), *_clearance_checks(excision, case.limits)),

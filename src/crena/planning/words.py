@@ -1,8 +1,20 @@
 """What a plan set says in words: order, strengths, cautions, assumptions."""
 
 from dataclasses import fields
+from datetime import date
 
-from crena.records import Allergies, Answer, Findings
+from crena.records import (
+    Allergies,
+    Answer,
+    Case,
+    Drugs,
+    Findings,
+    Origin,
+    PatientLabel,
+    Plan,
+    TractMap,
+    long_date,
+)
 
 NUMBERS = ("No", "One", "Two", "Three", "Four", "Five")
 
@@ -29,6 +41,20 @@ ASSUMPTIONS = (
 )
 
 
+FRESH_DAYS = 7
+"""A finding older than this is to be looked at again before the operation (assumed)."""
+
+LARGE_MM2 = 10_000.0
+"""Skin taken above which every measure is to be checked (assumed)."""
+
+DRUG_WORDS = {
+    "anticoagulant": "anticoagulant",
+    "serotonergic": "serotonergic drug (with methylene blue: serotonin toxicity)",
+    "immunosuppressant": "immunosuppressant",
+    "g6pd_deficiency": "G6PD deficiency",
+    "pregnancy": "pregnancy",
+}
+
 ALLERGY_WORDS = {
     "dye": "dye",
     "local_anaesthetic": "local anaesthetic",
@@ -51,7 +77,59 @@ def allergies_of(findings: Findings) -> str:
     note = [findings.allergies.note] if findings.allergies.note else []
     words = ", ".join([*known, *note]) or ("none known" if not unasked else "see what is not asked")
     missing = f"; not asked: {', '.join(unasked)}" if unasked else ""
-    return f"Allergies: {words}{missing}; asked {findings.seen_on.isoformat()}"
+    return f"Allergies: {words}{missing}; asked {long_date(findings.seen_on)}"
+
+
+def label_of(patient: PatientLabel) -> str:
+    """Return how the patient is named on every page: label, identifier, date of birth."""
+    born = f"born {long_date(patient.birth_date)}" if patient.birth_date else ""
+    return ", ".join(word for word in (patient.label, patient.identifier, born) if word)
+
+
+def cautions_of(
+    case: Case, tract_map: TractMap, plans: tuple[Plan, ...], today: date
+) -> tuple[str, ...]:
+    """Return what this case asks the surgeon to look at again."""
+    return (
+        *_old_finding(case.findings, today),
+        *_drugs(case.findings.drugs),
+        *(caution for plan in plans for caution in _of_plan(plan, tract_map)),
+    )
+
+
+def _old_finding(findings: Findings, today: date) -> list[str]:
+    days = (today - findings.seen_on).days
+    if days <= FRESH_DAYS:
+        return []
+    return [f"Seen {days} days ago, on {long_date(findings.seen_on)}. Look again for acute signs."]
+
+
+def _drugs(drugs: Drugs) -> list[str]:
+    answers = {word: getattr(drugs, name) for name, word in DRUG_WORDS.items()}
+    known = [word for word, answer in answers.items() if answer is Answer.YES]
+    unasked = [word for word, answer in answers.items() if answer is Answer.NOT_ASKED]
+    said = [f"To settle before the operation: {', '.join(known)}."] if known else []
+    return said + ([f"Not asked: {', '.join(unasked)}."] if unasked else [])
+
+
+def _of_plan(plan: Plan, tract_map: TractMap) -> list[str]:
+    found = [
+        f"Plan {plan.id}: {c.limit} is {c.reached:.0f} mm, {c.asked:g} mm were asked. Take the "
+        "fascia with the specimen there."
+        for c in plan.limits
+        if not c.kept
+    ]
+    if plan.excision.area_mm2 > LARGE_MM2:
+        found.append(f"Plan {plan.id} takes more than 100 cm² of skin. Check every measure.")
+    reach = max(abs(s) for s, _ in plan.closure.points_mm.values())
+    if tract_map.skin.origin is Origin.SCAN and reach > min(
+        -tract_map.skin.x_mm[0], tract_map.skin.x_mm[-1]
+    ):
+        found.append(
+            f"Plan {plan.id} may reach beyond the skin that was scanned; there it is taken as "
+            "level skin."
+        )
+    return found
 
 
 def order_of(plans: int) -> str:

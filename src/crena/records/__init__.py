@@ -7,6 +7,7 @@ from crena.records.cases import (
     Allergies,
     BodyEntry,
     Case,
+    Choice,
     Drugs,
     Findings,
     Limits,
@@ -25,6 +26,7 @@ from crena.records.closures import (
     Seam,
     Shape,
 )
+from crena.records.dates import long_date
 from crena.records.errors import (
     Cancelled,
     CrenaError,
@@ -73,13 +75,14 @@ from crena.records.tracts import (
 
 __all__ = [
     "CASE_SCHEMA", "PLAN_SCHEMA", "AcuteSigns", "Allergies", "Answer", "Between", "BodyEntry",
-    "Cancelled", "Case", "Cavity", "CavityClicks", "ChanceClear", "Classification", "Clearance",
+    "Cancelled", "Case", "Cavity", "CavityClicks", "ChanceClear", "Choice", "Classification",
+    "Clearance",
     "Closure", "ClosureKind", "Comparator", "Corner", "CrenaError", "Disagreement", "Drugs",
     "Excision", "Findings", "Flap", "InputError", "LimitCheck", "Limits", "NoPlanError",
     "NotNowError", "Origin", "Outline", "OutlineKind", "Parameter", "PatientLabel", "Pit",
     "PitEntry", "Plan", "PlanSet", "Point2", "Point3", "Polyline2", "Polyline3", "Precision",
     "Probing", "Record", "Refusal", "RigidMotion", "Scar", "ScanClicks", "ScanError", "Seam",
     "Shape", "Side", "SkinFrame", "Spot", "Surface", "Tract", "TractClicks", "TractMap", "Volume",
-    "Wall", "line2", "number_from",
+    "Wall", "line2", "long_date", "number_from",
     "point2", "point3",
 ]  # fmt: skip

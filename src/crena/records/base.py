@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, ClassVar
 
 from crena.records.errors import InputError
@@ -38,6 +39,28 @@ class Between:
         ranged = {**handler(source), "ge": self.low, "le": self.high}
         reader = {"type": "no-info", "function": _plain_number}
         return {"type": "function-before", "function": reader, "schema": ranged}
+
+
+@dataclass(frozen=True, slots=True)
+class CalendarDay:
+    """A day of the calendar, written like 2026-11-25 and in no other way."""
+
+    def __get_pydantic_core_schema__(
+        self, source: object, handler: Callable[[object], Any]
+    ) -> dict[str, Any]:
+        reader = {"type": "no-info", "function": _plain_day}
+        return {"type": "function-before", "function": reader, "schema": handler(source)}
+
+
+def _plain_day(written: object) -> object:
+    if isinstance(written, date) or written is None:
+        return written
+    try:
+        if isinstance(written, str) and len(written) == len("2026-11-25"):
+            return date.fromisoformat(written)
+    except ValueError:
+        pass
+    raise ValueError("Write a day like 2026-11-25.")
 
 
 def _plain_number(typed: object) -> object:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Final, Literal
 
-from crena.records.base import Between, Record
+from crena.records.base import Between, CalendarDay, Record
 from crena.records.scans import ScanClicks
 from crena.records.sides import Answer, Side
 
@@ -18,7 +18,7 @@ class PatientLabel(Record):
 
     label: str
     identifier: str = ""
-    birth_date: date | None = None
+    birth_date: Annotated[date, CalendarDay()] | None = None
     weight_kg: Annotated[float, Between(20, 300, "kg")] | None = None
 
 
@@ -62,7 +62,7 @@ class Drugs(Record):
 class Findings(Record):
     """What was found on the day that the patient was seen."""
 
-    seen_on: date
+    seen_on: Annotated[date, CalendarDay()]
     acute_signs: AcuteSigns = AcuteSigns()
     recurrent: Answer = Answer.NOT_ASKED
     allergies: Allergies = Allergies()
@@ -127,9 +127,17 @@ class Limits(Record):
     lower_end_midline_mm: Annotated[float, Between(0, 60, "mm")] = 20.0
     anal_verge_mm: Annotated[float, Between(0, 80, "mm")] = 25.0
     base_to_length_ratio: Annotated[float, Between(0, 3)] = 0.7
-    edge_mismatch_mm: Annotated[float, Between(0, 60, "mm")] = 15.0
+    edge_mismatch_mm: Annotated[float, Between(0, 60, "mm")] = 25.0
     flap_from: Side | None = None  #: the side that must give the flap; none: both are tried
     recheck_after_day: Annotated[int, Between(1, 365, "days")] = 42
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice(Record):
+    """The plan that the surgeon chose, and among which plans."""
+
+    plan: str  #: its letter
+    code: str = ""  #: of the plans it was chosen from; empty: of those that are made now
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,5 +153,5 @@ class Case(Record):
     clicks: ScanClicks | None = None
     limits: Limits = Limits()
     precision: Precision = Precision()
-    choice: str | None = None  #: the plan that the surgeon chose, by its letter
+    choice: Choice | None = None
     seed: Annotated[int, Between(0, 2**31)] = 1

@@ -1,11 +1,16 @@
 """A scan as a block of voxels, and the frames that it is read in."""
 
 from dataclasses import dataclass
+from typing import Annotated
 
 import numpy as np
 
-from crena.records.base import Record
+from crena.records.base import Between, Record
 from crena.records.shapes import Point3
+
+Coordinate = Annotated[float, Between(-3000, 3000, "mm")]
+ClickedPoint = tuple[Coordinate, Coordinate, Coordinate]
+"""A clicked place, LPS mm."""
 
 Array = np.ndarray
 """A float64 array unless its comment says otherwise."""
@@ -47,9 +52,9 @@ class TractClicks(Record):
     """What the surgeon clicked along one tract, in the scanner's LPS frame."""
 
     name: str
-    pit_lps_mm: Point3
-    blind_end_lps_mm: Point3
-    way_points_lps_mm: tuple[Point3, ...] = ()  #: in order from the pit
+    pit_lps_mm: ClickedPoint
+    blind_end_lps_mm: ClickedPoint
+    way_points_lps_mm: tuple[ClickedPoint, ...] = ()  #: in order from the pit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +62,7 @@ class CavityClicks(Record):
     """A cavity, clicked near its middle, in the scanner's LPS frame."""
 
     name: str
-    middle_lps_mm: Point3
+    middle_lps_mm: ClickedPoint
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,11 +76,11 @@ class ScanClicks(Record):
     """
 
     series_uid: str = ""  #: of the series that was clicked; empty if it was not noted
-    coccyx_tip_lps_mm: Point3
-    sacral_crest_lps_mm: Point3
-    anal_verge_lps_mm: Point3
-    midline_bone_lps_mm: tuple[Point3, ...] = ()
+    coccyx_tip_lps_mm: ClickedPoint
+    sacral_crest_lps_mm: ClickedPoint
+    anal_verge_lps_mm: ClickedPoint
+    midline_bone_lps_mm: tuple[ClickedPoint, ...] = ()
     tracts: tuple[TractClicks, ...] = ()
     cavities: tuple[CavityClicks, ...] = ()
-    presacral_lps_mm: tuple[Point3, ...] = ()
-    gluteal_lps_mm: tuple[Point3, ...] = ()
+    presacral_lps_mm: tuple[ClickedPoint, ...] = ()
+    gluteal_lps_mm: tuple[ClickedPoint, ...] = ()
