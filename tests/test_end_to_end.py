@@ -12,13 +12,15 @@ from scipy.spatial.transform import Rotation
 from crena.app.case_files import read_case
 from crena.app.demonstration import SEED, write_demonstration
 from crena.app.planning_job import provenance_of
+from crena.geometry.distances import cloud_gaps_mm
 from crena.geometry.frames import skin_frame, to_skin_mm
+from crena.geometry.supports import sphere_points
 from crena.geometry.unrolling import height_mm, skin_map
 from crena.imaging import PhantomRecipe, read_series, render
 from crena.planning.compose import plan_case
 from crena.records import Origin
 from crena.sinus.mapping import map_from_scan
-from crena.sinus.walls import wall_sheets
+from crena.sinus.walls import sheet_triangles, wall_sheets
 
 TODAY = date(2026, 11, 25)
 
@@ -48,7 +50,13 @@ def truth(found):
     )
     return {
         t.name: (to_skin_mm(frame, t.centre_lps_mm), t.outer_radius_mm) for t in phantom.tracts
-    } | {"cavity": to_skin_mm(frame, [phantom.cavity.centre_lps_mm])[0]}
+    } | {
+        "cavity": (
+            to_skin_mm(frame, [phantom.cavity.centre_lps_mm])[0],
+            to_skin_mm(frame, phantom.cavity.half_axes_lps_mm)
+            - to_skin_mm(frame, np.zeros((1, 3))),
+        )
+    }
 
 
 @pytest.fixture(scope="module")
@@ -123,7 +131,26 @@ def test_clearance_is_never_optimistic_by_more_than_its_uncertainty(found, truth
             line, radius = truth[name]
             true = (walls.query(line)[0] - radius).min()
             stated = next(c.least_mm for c in plan.excision.clearances if c.part == name)
-            assert true >= stated - 2 * tract(found, name).sd_mm - 0.3
+            assert true >= stated - 2 * tract(found, name).sd_mm - 0.1
+            deep = (line[:, 2] - radius - height_mm(floor, line[:, :2])).min()
+            floor_mm = next(c.floor_mm for c in plan.excision.clearances if c.part == name)
+            assert deep >= floor_mm - 2 * tract(found, name).sd_mm - 0.1
+
+
+def test_cavity_is_where_it_is_and_its_clearance_is_not_optimistic(found, truth, plans):
+    centre, axes = truth["cavity"]
+    seen = found[2].cavities[0]
+    assert np.linalg.norm(np.array(seen.centre_mm) - centre) <= 1.5
+    surface = sphere_points(3) @ axes + centre
+    for plan in plans.plans:
+        sheets = wall_sheets(plan.excision.outline, skin_map(found[2].skin), floor_of(found))
+        true = min(cloud_gaps_mm(surface, sheet_triangles(s))[:, 0].min() for s in sheets)
+        stated = next(c.least_mm for c in plan.excision.clearances if c.part == seen.name)
+        assert true >= stated - 2 * seen.sd_mm - 0.1
+
+
+def floor_of(found):
+    return skin_map(found[2].floor)
 
 
 def test_three_plans_or_more_keep_all_limits(plans):

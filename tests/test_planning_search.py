@@ -7,11 +7,13 @@ import pytest
 from factory import case, tract_map
 
 from crena.flaps.scars import measure_scar
+from crena.geometry.measures import polygon_area_mm2
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import measured
 from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
 from crena.planning.compose import search
 from crena.planning.front import front
+from crena.planning.measuring import verge_distance_mm
 from crena.planning.refusals import all_kept
 from crena.sinus.excise import field_of
 from crena.sinus.footprint import footprint
@@ -30,6 +32,10 @@ def test_measures_of_the_search_are_those_of_the_drawing(family):
         row = {n: measured(family, n)[index] for n in ("donor_closure_mm", "share_beyond_10mm",
                "lower_end_midline_mm", "base_to_length_ratio")}  # fmt: skip
         assert drawing.shape.donor_closure_mm == pytest.approx(row["donor_closure_mm"], rel=0.06)
+        verge_mm = measured(family, "anal_verge_mm")[index]
+        assert verge_distance_mm(drawing.closure, VERGE) == pytest.approx(verge_mm, abs=1.6)
+        area_mm2 = abs(polygon_area_mm2(drawing.closure.removed_mm))
+        assert area_mm2 == pytest.approx(measured(family, "area_mm2")[index], rel=0.1)
         assert scar.lower_end_midline_mm == pytest.approx(row["lower_end_midline_mm"], abs=1.6)
         if room is rhombic_search:
             assert scar.share_beyond_10mm == pytest.approx(row["share_beyond_10mm"], abs=0.03)

@@ -3,6 +3,7 @@
 from dataclasses import fields
 from datetime import date
 
+from crena.geometry.unrolling import skin_map
 from crena.records import (
     Allergies,
     Answer,
@@ -12,6 +13,7 @@ from crena.records import (
     Origin,
     PatientLabel,
     Plan,
+    Surface,
     TractMap,
     long_date,
 )
@@ -93,7 +95,8 @@ def cautions_of(
     return (
         *_old_finding(case.findings, today),
         *_drugs(case.findings.drugs),
-        *(caution for plan in plans for caution in _of_plan(plan, tract_map)),
+        *(caution for plan in plans for caution in _of_plan(plan)),
+        *_beyond_the_scan(plans, tract_map.skin),
     )
 
 
@@ -112,7 +115,7 @@ def _drugs(drugs: Drugs) -> list[str]:
     return said + ([f"Not asked: {', '.join(unasked)}."] if unasked else [])
 
 
-def _of_plan(plan: Plan, tract_map: TractMap) -> list[str]:
+def _of_plan(plan: Plan) -> list[str]:
     found = [
         f"Plan {plan.id}: {c.limit} is {c.reached:.0f} mm, {c.asked:g} mm were asked. Take the "
         "fascia with the specimen there."
@@ -121,15 +124,23 @@ def _of_plan(plan: Plan, tract_map: TractMap) -> list[str]:
     ]
     if plan.excision.area_mm2 > LARGE_MM2:
         found.append(f"Plan {plan.id} takes more than 100 cm² of skin. Check every measure.")
-    reach = max(abs(s) for s, _ in plan.closure.points_mm.values())
-    if tract_map.skin.origin is Origin.SCAN and reach > min(
-        -tract_map.skin.x_mm[0], tract_map.skin.x_mm[-1]
-    ):
-        found.append(
-            f"Plan {plan.id} may reach beyond the skin that was scanned; there it is taken as "
-            "level skin."
-        )
     return found
+
+
+def _beyond_the_scan(plans: tuple[Plan, ...], surface: Surface) -> list[str]:
+    """Name the plans with a corner beyond the skin that was scanned."""
+    if surface.origin is not Origin.SCAN:
+        return []
+    arcs = skin_map(surface).arc_mm
+    left, right = float(arcs[:, 0].max()), float(arcs[:, -1].min())
+    beyond = [
+        plan.id
+        for plan in plans
+        if any(not left <= s <= right for s, _ in plan.closure.points_mm.values())
+    ]
+    if not beyond:
+        return []
+    return [f"Beyond the skin that was scanned, skin is taken as level: plan {', '.join(beyond)}."]
 
 
 def order_of(plans: int) -> str:
