@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from factory import case, tract_map
+from manifold3d import Manifold
 from scipy.spatial import ConvexHull
 
 from crena.geometry import rhombi
@@ -82,6 +83,29 @@ def test_clearance_agrees_with_dense_sampling_of_disease_and_walls():
         wall = (sheet.top + mix * (sheet.bottom - sheet.top)).reshape(-1, 3)
         least = np.linalg.norm(dense[:, None] - wall[None], axis=2).min() - radius[0]
         assert least - 0.25 <= own <= least + 1e-9
+
+
+def test_clearance_of_a_whole_excision_agrees_with_a_solid_modeller():
+    """Tract and cavity as solids, every wall as a slab outside the wound, flat skin."""
+    found_map = tract_map(body=FLAT_BODY)
+    skin, floor = skin_map(found_map.skin), skin_map(found_map.floor)
+    sheets = wall_sheets(rhombus_round(found_map), skin, floor)
+    gaps = wall_gaps(parts_of(found_map), sheets)
+    tract, cavity = found_map.tracts[0], found_map.cavities[0]
+    ends = [solid_ball(tract.centre_mm[k], tract.radius_mm[k]) for k in (0, -1)]
+    solids = {"T1": Manifold.batch_hull(ends), "T1 end": solid_ball(cavity.centre_mm, 4.0)}
+    for sheet in sheets:
+        along = sheet.top[-1, :2] - sheet.top[0, :2]
+        out = 5 * np.array([along[1], -along[0], 0.0]) / np.linalg.norm(along)
+        corners = np.concatenate([sheet.top[[0, -1]], sheet.bottom[[0, -1]]])
+        slab = Manifold.hull_points(np.concatenate([corners, corners + out]))
+        for name, solid in solids.items():
+            own = next(g for g in gaps if g.part == name and g.wall == sheet.name).gaps[0]
+            assert own == pytest.approx(solid.min_gap(slab, 90.0), abs=0.1)
+
+
+def solid_ball(centre, radius):
+    return Manifold.sphere(float(radius), 128).translate([float(v) for v in centre])
 
 
 def test_binding_wall_is_named_and_part_by_part():
