@@ -8,6 +8,7 @@ from factory import case, mirrored, tract_map
 
 from crena.geometry.unrolling import height_mm, skin_map
 from crena.records import BodyEntry, InputError, Origin, PitEntry, Precision, Side
+from crena.sinus.mapping import _laid_together, with_branch
 from crena.sinus.probing import entered_pit, entered_skin, probed_tract
 
 FLAT = skin_map(entered_skin(BodyEntry(cleft_depth_mm=0.0)))
@@ -96,3 +97,34 @@ def test_tract_through_the_sacrum_is_refused():
 def test_case_without_a_pit_is_refused():
     with pytest.raises(InputError, match="no pit"):
         tract_map(pits=(), probings=())
+
+
+def test_a_cavity_through_the_fascia_is_refused_like_a_tract():
+    probings = (replace(PROBING, length_mm=30.0, tip_depth_mm=18.0, cavity_radius_mm=15.0),)
+    with pytest.raises(InputError, match="T1 end would run .* mm below the fascia"):
+        tract_map(probings=probings)
+
+
+def test_disease_below_the_anal_verge_is_refused():
+    with pytest.raises(InputError, match="below the anal verge"):
+        tract_map(body=BodyEntry(anal_verge_below_coccyx_tip_mm=10.0), pits=(
+            PitEntry(name="1", above_coccyx_tip_mm=-20.0),), probings=())  # fmt: skip
+
+
+def test_two_tracts_of_one_name_are_refused():
+    with pytest.raises(InputError, match="Two probed tracts are called “T1”"):
+        tract_map(probings=(PROBING, PROBING))
+
+
+def test_a_branch_found_on_the_table_joins_the_map():
+    branch = replace(PROBING, tract="T9", pit="2", side=Side.RIGHT, cavity_radius_mm=None)
+    wider = with_branch(tract_map(), branch, Precision())
+    assert [t.name for t in wider.tracts] == ["T1", "T2", "T9"]
+
+
+def test_probe_and_scan_far_apart_are_both_cleared():
+    felt = tract_map().tracts[0]
+    near = tuple((x - 8.0, y, z) for x, y, z in felt.centre_mm)
+    kept, apart = _laid_together((replace(felt, centre_mm=near),), (felt,))
+    assert [t.name for t in kept] == ["T1", "T1, probed"]
+    assert apart[0].blind_end_mm == pytest.approx(8.0)
