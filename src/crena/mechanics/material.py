@@ -13,11 +13,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from crena.records import InputError, Record
+from crena.records.units import N_PER_MM2_PER_KPA
 
 Numbers = NDArray[Any]
 
-N_PER_MM2_PER_KPA = 1e-3
-"""One kPa is a thousandth of a newton per square millimetre."""
 
 SLACK_RATIO = 0.02
 """Share of the in-plane stiffness left under compression; assumed. Between 0.01 and 0.05 line

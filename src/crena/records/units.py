@@ -6,6 +6,9 @@ MM3_PER_ML = 1000.0
 MG_PER_ML_PER_PERCENT = 10.0
 """A solution of 1 % holds 10 mg in each mL."""
 
+N_PER_MM2_PER_KPA = 1e-3
+"""One kPa is a thousandth of a newton on each square millimetre."""
+
 POINTS_PER_MM = 72 / 25.4
 """Printer's points in one millimetre: an inch is 72 points and 25.4 mm."""
 

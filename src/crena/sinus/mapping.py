@@ -21,7 +21,6 @@ from crena.records import (
     Precision,
     Probing,
     ScanClicks,
-    Side,
     SkinFrame,
     Spot,
     Surface,
@@ -30,9 +29,9 @@ from crena.records import (
     Volume,
     point3,
 )
+from crena.sinus.doors import check_names, checked, refuse_other_series, refuse_other_side
 from crena.sinus.floor import entered_floor, floor_surface
-from crena.sinus.parts import parts_of
-from crena.sinus.probing import REGION_MM, entered_pit, entered_skin, probed_cavity, probed_tract
+from crena.sinus.probing import entered_pit, entered_skin, probed_cavity, probed_tract
 from crena.sinus.readings import cavity_of, tract_of
 from crena.sinus.skin import read_skin
 from crena.sinus.spots import smallest_branch_mm, unconnected_spots
@@ -46,15 +45,6 @@ SAME_PIT_MM = 5.0
 
 CLOSE_ENOUGH_MM = 5.0
 """Probed and scanned blind ends further apart than this are both cleared (assumed)."""
-
-INTO_BONE_MM = 2.0
-"""A tract that runs deeper than this below the fascia was not measured right (assumed)."""
-
-SAME_END_MM = 3.0
-"""Two clicked ends nearer than this are not two ends (assumed)."""
-
-CLEARLY_ASIDE_MM = 3.0
-"""A blind end further than this from the midline lies clearly on one side (assumed)."""
 
 VERTEX_STEP_MM = 1.0
 
@@ -81,7 +71,7 @@ def map_from_probing(case: Case) -> TractMap:
     tracts, cavities = _felt(case.probings, pits, skin, case.precision)
     floor = _entered_floor(case, surface)
     verge = np.array([[0.0, -case.body.anal_verge_below_coccyx_tip_mm]])
-    return _checked(
+    return checked(
         TractMap(
             pits=pits,
             tracts=tracts,
@@ -121,7 +111,7 @@ def map_from_scan(
     if clicks is None or not clicks.tracts:
         raise InputError("The case has a scan but no clicks on it. Click each tract's two ends.")
     check_names(case)
-    _refuse_other_series(clicks, volume)
+    refuse_other_series(clicks, volume)
     frame = skin_frame(
         clicks.coccyx_tip_lps_mm,
         clicks.sacral_crest_lps_mm,
@@ -139,7 +129,7 @@ def map_from_scan(
     progress("Looking for spots that join nothing", 0.9)
     floor = _floor(case, clicks, surface, frame)
     entered = _floor_notes(case) if floor.origin is Origin.ENTERED else ()
-    return _checked(
+    return checked(
         TractMap(
             pits=pits,
             tracts=tracts,
@@ -174,31 +164,9 @@ def with_branch(found: TractMap, probing: Probing, precision: Precision) -> Trac
         If the pit is not on the map, or the branch runs into the bone.
     """
     tracts, cavities = _felt((probing,), found.pits, skin_map(found.skin), precision)
-    return _checked(
+    return checked(
         replace(found, tracts=(*found.tracts, *tracts), cavities=(*found.cavities, *cavities))
     )
-
-
-def check_names(case: Case) -> None:
-    """Refuse names that stand for two things: what is found by name must be one thing.
-
-    Raises
-    ------
-    InputError
-        Naming the name.
-    """
-    clicks = case.clicks
-    kinds = {
-        "pit": [pit.name for pit in case.pits],
-        "probed tract": [probing.tract for probing in case.probings],
-        "clicked tract or cavity": (
-            [t.name for t in clicks.tracts] + [c.name for c in clicks.cavities] if clicks else []
-        ),
-    }
-    for kind, names in kinds.items():
-        twice = [name for name in names if names.count(name) > 1]
-        if twice:
-            raise InputError(f"Two {kind}s are called “{twice[0]}”. Give each its own name.")
 
 
 def _felt(
@@ -324,7 +292,7 @@ def _laid_together(
         if seen is None:
             kept.append(felt)
             continue
-        _refuse_other_side(seen, felt)
+        refuse_other_side(seen, felt)
         apart = _disagreement(seen, felt)
         disagreements.append(apart)
         if apart.blind_end_mm > CLOSE_ENOUGH_MM:
@@ -405,53 +373,3 @@ def _floor_notes(case: Case) -> tuple[str, ...]:
         f"The fascia was not seen: presacral {depths[0]:.0f} mm and gluteal {depths[1]:.0f} mm "
         f"below the skin are {word}.",
     )
-
-
-def _checked(found: TractMap) -> TractMap:
-    """Return the map if it can be excised: above the anal verge, above the bone, in the region."""
-    floor, verge_mm = skin_map(found.floor), found.anal_verge_mm[1]
-    for part in parts_of(found):
-        lowest = float((part.points[:, 1] - part.radii).min())
-        if lowest <= verge_mm:
-            raise InputError(
-                f"{part.name} reaches {verge_mm - lowest:.0f} mm below the anal verge. Exclude an "
-                "anal fistula; this is not planned here."
-            )
-        below = height_mm(floor, part.points[:, :2]) - (part.points[:, 2] - part.radii)
-        if below.max() > INTO_BONE_MM:
-            raise InputError(
-                f"{part.name} would run {below.max():.0f} mm below the fascia, into sacrum or "
-                "muscle. Check its depth, or the depth of the fascia."
-            )
-        if np.abs(part.points[:, :2]).max() > REGION_MM:
-            raise InputError(
-                f"{part.name} leaves the region: more than {REGION_MM:.0f} mm from the coccyx tip. "
-                "Check its length and direction."
-            )
-    return found
-
-
-def _refuse_other_series(clicks: ScanClicks, volume: Volume) -> None:
-    if clicks.series_uid and clicks.series_uid != volume.series_uid:
-        raise InputError(
-            "The clicks were made on another series than this folder holds. Give the folder of "
-            "the clicked series, or click again."
-        )
-    for tract in clicks.tracts:
-        apart = float(np.linalg.norm(np.subtract(tract.pit_lps_mm, tract.blind_end_lps_mm)))
-        if apart < SAME_END_MM:
-            raise InputError(
-                f"{tract.name}: pit and blind end are clicked {apart:.0f} mm apart. "
-                "Click both ends."
-            )
-
-
-def _refuse_other_side(seen: Tract, felt: Tract) -> None:
-    """Stop when probe and scan put a tract on different sides of the patient."""
-    scanned, probed = seen.centre_mm[-1][0], felt.centre_mm[-1][0]
-    if scanned * probed < 0 and min(abs(scanned), abs(probed)) > CLEARLY_ASIDE_MM:
-        sides = [Side.RIGHT if x > 0 else Side.LEFT for x in (probed, scanned)]
-        raise InputError(
-            f"{seen.name} was probed to the {sides[0]}, but the scan shows it on the {sides[1]}. "
-            "Check the side, the clicks, and that the scan is this patient's."
-        )
