@@ -13,6 +13,7 @@ from crena.draw import Paper, Stage, plan_pdf, plan_picture_svg, png_of
 from crena.draw.closures import sewn_marks
 from crena.draw.details import details
 from crena.draw.words import CAUTION
+from crena.records import Mechanics
 from crena.records.units import POINTS_PER_MM
 
 
@@ -162,3 +163,18 @@ def test_one_flap_fills_the_wound_when_it_is_sewn() -> None:
     tone, *seams = sewn_marks(closure)
     assert tone.points == closure.removed_mm
     assert [line.points for line in seams] == list(closure.scar_mm)
+
+
+def test_pull_is_a_band_and_called_relative_and_not_validated() -> None:
+    pull = Mechanics(
+        status="converged", reason="", skins=32, failed=0, total_force_n=20.0, total_low_n=14.0,
+        total_high_n=39.0, relative_low_ratio=1.04, relative_high_ratio=1.32,
+        least_of_these_fraction=0.31, donor_share=0.3, donor_share_low=0.2, donor_share_high=0.4,
+        seam_forces=(),
+    )  # fmt: skip
+    four = sample_plan_set().plans
+    plans = tuple(replace(p, mechanics=pull) for p in (*four, replace(four[1], id="E")))
+    pdf = plan_pdf(sample_plan_set(plans=plans), paper=Paper.A4)
+    text = text_of(pdfplumber.open(BytesIO(pdf)).pages[0])
+    assert text.count("1.0–1.3") == len(plans)
+    assert "Pull: relative, not validated." in text

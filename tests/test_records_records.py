@@ -12,7 +12,10 @@ UNITS = {
     "mm", "mm2", "ml", "deg", "kg", "n", "kpa", "day", "ratio", "fraction", "axis",
     "10mm",
 }  # fmt: skip
-PURE = {"low", "high", "asked", "reached", "value", "chance", "chance_low", "chance_high"}
+PURE = {
+    "donor_share", "donor_share_low", "donor_share_high", "low", "high", "asked",
+    "reached", "value", "chance", "chance_low", "chance_high",
+}  # fmt: skip
 ALL = [
     r
     for r in vars(records).values()

@@ -7,18 +7,22 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-import numpy
+import numpy as np
 import scipy
 
 import crena
 from crena.app.case_files import CASES, plan_text, read_case, write_all
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
+from crena.mechanics.ensemble import assumed_skins
 from crena.planning.compose import Provenance, plan_case
 from crena.records import Case, Choice, InputError, PlanSet, Record, Volume
 from crena.sinus.mapping import map_from_probing, map_from_scan
 
 Progress = Callable[[str, float], None]
+
+SKINS = 32
+"""Guessed skins on which the pull of every plan is computed."""
 
 PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template.dxf")
 """What the job writes, all or none."""
@@ -79,6 +83,7 @@ def plan(case: Case, volume: Volume | None, today: date, progress: Progress) -> 
         tract_map,
         provenance_of(case, volume),
         today=today,
+        skins=assumed_skins(SKINS, np.random.default_rng(case.seed)),
         progress=_part(progress, 0.5, 0.85),
     )
 
@@ -108,7 +113,7 @@ def provenance_of(case: Case, volume: Volume | None) -> Provenance:
         code=f"C{name[:6].upper()}",
         versions={
             "crena": crena.__version__,
-            "numpy": numpy.__version__,
+            "numpy": np.__version__,
             "scipy": scipy.__version__,
             "python": platform.python_version(),
         },

@@ -7,6 +7,7 @@ from crena.draw.words import (
     chance_sentence,
     clearance_sentence,
     lower_end_sentence,
+    pull_sentence,
     volume_sentence,
 )
 from crena.records import Plan, PlanSet
@@ -34,5 +35,6 @@ def _sentences(plan: Plan) -> list[str]:
         chance_sentence(plan),
         volume_sentence(plan),
         lower_end_sentence(plan),
+        f"{pull_sentence(plan)} Relative, not validated.",
     )
     return [sentence.replace("*", "") for sentence in sentences]

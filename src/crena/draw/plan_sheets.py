@@ -26,6 +26,7 @@ from crena.draw.words import (
     flap_side,
     from_tip,
     lower_end_sentence,
+    pull_sentence,
     scar_sentence,
     short_hash,
     unsplit,
@@ -164,6 +165,7 @@ def _column(
             volume_sentence(plan),
             scar_sentence(plan),
             donor_sentence(plan),
+            *([pull_sentence(plan)] if plan.mechanics else []),
         ],
     }
 
@@ -172,6 +174,8 @@ def _not_computed(plan_set: PlanSet) -> str:
     parts = []
     if all(plan.mechanics is None for plan in plan_set.plans):
         parts.append("Pull: not computed.")
+    else:
+        parts.append("Pull: relative, not validated.")
     if all(plan.dead_space_ml is None for plan in plan_set.plans):
         parts.append("Dead space: not computed.")
     return " ".join(parts)

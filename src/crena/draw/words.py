@@ -218,6 +218,17 @@ def scar_sentence(plan: Plan | Comparator) -> str:
     return f"Scar *{with_unit(whole(plan.scar.length_mm), 'mm')}*. {meets}"
 
 
+def pull_sentence(plan: Plan) -> str:
+    """Say how a plan pulls against the others, and how much of it the donor line bears."""
+    known = plan.mechanics
+    if known is None or known.relative_low_ratio is None or known.relative_high_ratio is None:
+        return "Pull: no figure."
+    low, high = f"{known.relative_low_ratio:.1f}", f"{known.relative_high_ratio:.1f}"
+    band = low if low == high else f"{low}–{high}"
+    least = whole(100 * (known.least_of_these_fraction or 0.0))
+    return f"Pull *{band}* times the least here; least on {least} of{NARROW}100 guessed skins."
+
+
 def donor_sentence(plan: Plan) -> str:
     """Say how far the edges of the donor place come together."""
     gap_mm = plan.shape.donor_closure_mm

@@ -12,11 +12,13 @@ from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
 from crena.geometry.unrolling import unroll_mm
 from crena.healing import timing
+from crena.mechanics.material import Skin
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import Candidates, in_order, picked
 from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
 from crena.planning.front import front, objectives, rounded
 from crena.planning.measuring import final_measures, measured_plan
+from crena.planning.pull import with_pull
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
 from crena.planning.words import (
     ASSUMPTIONS,
@@ -74,6 +76,7 @@ def plan_case(
     provenance: Provenance,
     *,
     today: date,
+    skins: tuple[Skin, ...] = (),
     progress: Progress = lambda step, share: None,
 ) -> PlanSet:
     """Return three to five plans for one case, or say why there is none.
@@ -88,6 +91,8 @@ def plan_case(
         Hash, code and versions to be printed.
     today : date
         For the timing gate.
+    skins : tuple of Skin
+        Guessed skins on which the pull of the plans is computed; none: no pull.
     progress : callable
         Told what is being done and the share that is done; may raise to cancel.
 
@@ -113,6 +118,7 @@ def plan_case(
         raise NoPlanError(_why_none(field, case.limits, verge))
     values = _values(pairs)
     plans = _worded([plan for _, plan in pairs], values)
+    plans = with_pull(plans, skins, lambda step, share: progress(step, 0.6 + 0.3 * share))
     progress("Drawing comparators", 0.9)
     drawn = _drawn(plans, case.choice, provenance.code)
     return PlanSet(

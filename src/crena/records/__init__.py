@@ -44,6 +44,7 @@ from crena.records.excisions import (
     OutlineKind,
     Wall,
 )
+from crena.records.mechanics import Mechanics, SeamPull
 from crena.records.numbers import number_from
 from crena.records.plans import (
     PLAN_SCHEMA,
@@ -76,13 +77,12 @@ from crena.records.tracts import (
 __all__ = [
     "CASE_SCHEMA", "PLAN_SCHEMA", "AcuteSigns", "Allergies", "Answer", "Between", "BodyEntry",
     "Cancelled", "Case", "Cavity", "CavityClicks", "ChanceClear", "Choice", "Classification",
-    "Clearance",
-    "Closure", "ClosureKind", "Comparator", "Corner", "CrenaError", "Disagreement", "Drugs",
-    "Excision", "Findings", "Flap", "InputError", "LimitCheck", "Limits", "NoPlanError",
-    "NotNowError", "Origin", "Outline", "OutlineKind", "Parameter", "PatientLabel", "Pit",
-    "PitEntry", "Plan", "PlanSet", "Point2", "Point3", "Polyline2", "Polyline3", "Precision",
-    "Probing", "Record", "Refusal", "RigidMotion", "Scar", "ScanClicks", "ScanError", "Seam",
-    "Shape", "Side", "SkinFrame", "Spot", "Surface", "Tract", "TractClicks", "TractMap", "Volume",
-    "Wall", "line2", "long_date", "number_from",
+    "Clearance", "Closure", "ClosureKind", "Comparator", "Corner", "CrenaError", "Disagreement",
+    "Drugs", "Excision", "Findings", "Flap", "InputError", "LimitCheck", "Limits", "Mechanics",
+    "NoPlanError", "NotNowError", "Origin", "Outline", "OutlineKind", "Parameter",
+    "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet", "Point2", "Point3", "Polyline2",
+    "Polyline3", "Precision", "Probing", "Record", "Refusal", "RigidMotion", "ScanClicks",
+    "ScanError", "Scar", "Seam", "SeamPull", "Shape", "Side", "SkinFrame", "Spot", "Surface",
+    "Tract", "TractClicks", "TractMap", "Volume", "Wall", "line2", "long_date", "number_from",
     "point2", "point3",
 ]  # fmt: skip

@@ -7,6 +7,7 @@ from crena.records.base import Record
 from crena.records.cases import Limits
 from crena.records.closures import Closure, Scar, Shape
 from crena.records.excisions import Excision
+from crena.records.mechanics import Mechanics
 from crena.records.tracts import TractMap
 
 PLAN_SCHEMA: Final = "crena.plan/1"
@@ -37,7 +38,7 @@ class Plan(Record):
     scar: Scar
     shape: Shape
     limits: tuple[LimitCheck, ...]
-    mechanics: None = None  #: not computed
+    mechanics: Mechanics | None = None  #: none: not computed
     dead_space_ml: None = None  #: not computed
 
 
