@@ -12,8 +12,8 @@ from sample_plans import cleft_surface, sample_plan_set, sample_tract_map
 from crena.draw import Paper, Stage, plan_pdf, plan_picture_svg, png_of
 from crena.draw.closures import sewn_marks
 from crena.draw.details import details
-from crena.draw.words import CAUTION
 from crena.records import Mechanics
+from crena.records.statements import CAUTION
 from crena.records.units import POINTS_PER_MM
 
 

@@ -11,8 +11,9 @@ import pytest
 from sample_plans import mirrored, rhombic_plan, sample_plan_set
 
 from crena.draw import Paper, template_pdf
-from crena.draw.words import CAUTION, VOID
+from crena.draw.words import VOID
 from crena.records import ClosureKind, InputError, PlanSet
+from crena.records.statements import CAUTION
 from crena.records.units import POINTS_PER_MM
 
 PAPERS = tuple(Paper)

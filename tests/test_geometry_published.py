@@ -130,3 +130,17 @@ def test_ellipsoid_support_against_its_dense_surface():
     sampled = supports.support_mm(points[:, :2], reach, theta)
     assert (sampled >= exact - 1e-9).all()
     assert sampled == pytest.approx(exact, abs=0.02)
+
+
+def test_corners_of_voxels_hold_a_body_that_their_centres_under_read():
+    """An ellipse sampled by pixels of 0.5 mm: the hull of centres falls short of its reach."""
+    x, y = np.meshgrid(*[np.arange(-12.25, 12.5, 0.5)] * 2)
+    inside = (x / 9.1) ** 2 + (y / 5.3) ** 2 <= 1
+    centres = np.column_stack([x[inside], y[inside], np.zeros(inside.sum())])
+    corners = supports.voxel_corners(centres, np.diag([0.5, 0.5, 1.0]))[:, :2]
+    theta = np.radians([0.0, 37.0, 90.0, 200.0])
+    exact = np.hypot(9.1 * np.cos(theta), 5.3 * np.sin(theta))
+    by_corners = supports.support_mm(corners, np.zeros(len(corners)), theta)
+    by_centres = supports.support_mm(centres[:, :2], np.zeros(len(centres)), theta)
+    assert (by_centres < exact).all() and (by_corners > by_centres + 0.2).all()
+    assert by_corners == pytest.approx(exact, abs=0.5)

@@ -11,7 +11,7 @@ from crena.imaging.phantom import Phantom, PhantomRecipe, render, skin_distance_
 from crena.records.errors import ScanError
 from crena.records.scans import SkinFrame, Volume
 from crena.records.tracts import Surface
-from crena.sinus.skin import read_skin, skin_surface
+from crena.sinus.skin import read_skin
 
 FRAME = SkinFrame(
     origin_lps_mm=(4.0, -7.0, 12.0),
@@ -80,7 +80,7 @@ def cylinder(x: np.ndarray, y: np.ndarray) -> np.ndarray:
 
 @pytest.mark.parametrize("height", [flat, tilted, cylinder])
 def test_a_skin_of_known_shape_is_read_at_its_height(height: Height) -> None:
-    off = errors_mm(skin_surface(body(height), FRAME), height)
+    off = errors_mm(read_skin(body(height), FRAME).surface, height)
     assert abs(off.mean()) < 0.1
     assert np.percentile(np.abs(off), 95) < 0.25
 
@@ -93,7 +93,7 @@ def test_noise_moves_the_skin_by_less_than_its_stated_sd() -> None:
 
 
 def test_the_phantoms_skin_lies_where_it_is() -> None:
-    surface = skin_surface(phantom().volume, phantom_frame())
+    surface = read_skin(phantom().volume, phantom_frame()).surface
     x, y = np.meshgrid(surface.x_mm, surface.y_mm)
     points = np.stack([x, y, np.array(surface.z_mm)], axis=-1).reshape(-1, 3)
     off = skin_distance_mm(to_lps_mm(phantom_frame(), points))
@@ -103,7 +103,7 @@ def test_the_phantoms_skin_lies_where_it_is() -> None:
 
 
 def test_the_map_ends_where_the_scan_ends() -> None:
-    surface = skin_surface(body(flat), FRAME, across_mm=(-70.0, 70.0), along_mm=(-60.0, 90.0))
+    surface = read_skin(body(flat), FRAME, across_mm=(-70.0, 70.0), along_mm=(-60.0, 90.0)).surface
     assert -42.0 < surface.x_mm[0] < -37.0
     assert 36.0 < surface.x_mm[-1] < 42.0
     assert -40.0 < surface.y_mm[0] < -30.0
@@ -125,14 +125,14 @@ def test_a_cleft_that_is_closed_over_a_part_of_its_length_is_refused() -> None:
         return np.where(y < -12.0, 14.0, 14.0 + valley)
 
     with pytest.raises(ScanError, match="jumps by 1[0-9] mm"):
-        skin_surface(body(touching), FRAME)
+        read_skin(body(touching), FRAME)
 
 
 def test_a_cleft_that_is_closed_all_along_is_refused_at_the_landmark() -> None:
     with pytest.raises(ScanError, match="11 mm away from where it is clicked"):
-        skin_surface(body(lambda x, y: 0.0 * x + 11.0), FRAME)
+        read_skin(body(lambda x, y: 0.0 * x + 11.0), FRAME)
 
 
 def test_a_scan_without_skin_is_refused() -> None:
     with pytest.raises(ScanError, match="skin"):
-        skin_surface(body(lambda x, y: 0.0 * x + 300.0), FRAME)
+        read_skin(body(lambda x, y: 0.0 * x + 300.0), FRAME)

@@ -5,7 +5,6 @@ from typing import Any
 
 from crena.draw.bands import KAPLAN
 from crena.draw.words import (
-    CAUTION,
     NARROW,
     at_least,
     capital,
@@ -29,6 +28,7 @@ from crena.records import (
     Tract,
     TractMap,
 )
+from crena.records.statements import CAUTION
 
 _ASSUMPTION_OF_DRAWING = (
     "The sewn drawings are an ideal: the flap fills the wound, nothing around it is displaced."

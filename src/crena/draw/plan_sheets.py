@@ -18,7 +18,6 @@ from crena.draw.sections import section_level_mm, section_picture
 from crena.draw.svg import Box
 from crena.draw.templates import drawn_plan
 from crena.draw.words import (
-    CAUTION,
     capital,
     chance_sentence,
     clearance_sentence,
@@ -35,6 +34,7 @@ from crena.draw.words import (
     with_unit,
 )
 from crena.records import Plan, PlanSet
+from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0
 """White at each edge: most printers reach it (assumed)."""

@@ -25,8 +25,9 @@ from crena.draw.marks import (
 )
 from crena.draw.svg import Box, svg_of
 from crena.draw.templates import drawn_plan, template_box, template_marks
-from crena.draw.words import CAUTION, VOID, flap_side, short_hash
+from crena.draw.words import VOID, flap_side, short_hash
 from crena.records import PlanSet
+from crena.records.statements import CAUTION
 
 LAYERS = ("CUT", "FLAP_CUT", "SPECIMEN", "MIDLINE", "LANDMARK", "BARS", "TEXT")
 """Layers of the DXF file."""

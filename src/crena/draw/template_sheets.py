@@ -11,8 +11,9 @@ from crena.draw.ruler_table import ruler_table
 from crena.draw.svg import Box, clipped, group_of, number, svg_of
 from crena.draw.templates import drawn_plan, template_box, template_marks
 from crena.draw.tiles import Tile, Tiling, cross_marks, index_marks, tiling_of
-from crena.draw.words import CAUTION, VOID, capital, flap_side, short_hash, unsplit
+from crena.draw.words import VOID, capital, flap_side, short_hash, unsplit
 from crena.records import Plan, PlanSet, Side
+from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0
 """White at each edge: most printers reach it (assumed)."""

@@ -19,13 +19,6 @@ _NUMBER_AND_UNIT = re.compile(
 _NEARLY_WHOLE = 1e-9
 """Rounding noise that must not move a figure by one."""
 
-CAUTION = (
-    "Research and teaching software, not a medical device. A plan is a proposal to a licensed "
-    "surgeon, who decides, follows local protocols, and trusts the dye and the tissue over the "
-    "drawing."
-)
-"""Printed on every page."""
-
 VOID = "Void when the plan changes."
 """Printed on every page of a template."""
 

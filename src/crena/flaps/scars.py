@@ -10,14 +10,15 @@ from crena.geometry.lines import (
 )
 from crena.geometry.measures import polyline_length_mm
 from crena.records import Closure, Point2, Scar
+from crena.records.statements import NINE_OF_TEN_SDS
 
 SHARE_AT_MM = 10.0
+"""Distance off the midline beyond which the scar's share is stated."""
+
 RISK_MM, ADVISED_MM = 11.0, 20.0
 """Distances of the lower end from the midline: Kaplan 2017."""
 
 ROUNDING_MM = 1e-6
-BAND_SDS = 1.645
-"""Nine of ten marks lie within this many standard deviations."""
 
 
 def measure_scar(closure: Closure, anal_verge: Point2, marking_sd_mm: float) -> Scar:
@@ -35,7 +36,7 @@ def measure_scar(closure: Closure, anal_verge: Point2, marking_sd_mm: float) -> 
     lines = closure.scar_mm
     lowest = _lower_end(closure)
     off = abs(lowest[0])
-    swing = BAND_SDS * marking_sd_mm
+    swing = NINE_OF_TEN_SDS * marking_sd_mm
     return Scar(
         polyline_mm=lines[0],
         branches_mm=lines[1:],

@@ -35,6 +35,13 @@ def share_beyond(lines: Iterable[ArrayLike], distance_mm: float) -> float:
     return beyond / total
 
 
+def shares_beyond(lines: Floats, distance_mm: float) -> Floats:
+    """Return for each of many polylines (n, k, 2) its share at least a distance off the midline."""
+    inside = fraction_within(lines[:, :-1, 0], lines[:, 1:, 0], distance_mm)
+    length = np.linalg.norm(np.diff(lines, axis=1), axis=2)
+    return np.asarray(1 - (inside * length).sum(axis=1) / length.sum(axis=1))
+
+
 def fraction_within(start: Floats, end: Floats, half_width_mm: float) -> Floats:
     """Return which part of each segment lies strictly within a strip about the midline.
 

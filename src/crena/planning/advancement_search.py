@@ -4,8 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.flaps import advancement
+from crena.flaps.scars import SHARE_AT_MM
 from crena.geometry.lenses import Lens, smallest_sagittas_mm
-from crena.geometry.lines import fraction_within, signed_distances_mm
+from crena.geometry.lines import shares_beyond, signed_distances_mm
 from crena.geometry.measures import arc_lengths_mm, segment_areas_mm2
 from crena.planning.candidates import Candidates
 from crena.planning.drawings import Drawing
@@ -27,8 +28,6 @@ REACH_MM = np.arange(4.0, 61.0, 4.0)
 
 ARC_POINTS = 25
 """Points that stand for an arc when its distances are measured."""
-
-SHARE_AT_MM = 10.0
 
 
 def advancement_candidates(footprint: Floats, limits: Limits, anal_verge: Point2) -> Candidates:
@@ -110,7 +109,7 @@ def _measures(rows: Floats, verge: Floats) -> Floats:
             np.minimum(*(signed_distances_mm(verge, area) for area in areas)),
             length / advancement.UNDERMINED_MM,
             np.abs(arcs[:, 0] - arcs[:, 1]),
-            _share_beyond((left + right) / 2),
+            shares_beyond((left + right) / 2, SHARE_AT_MM),
             np.zeros(len(rows)),
         ]
     )
@@ -133,9 +132,3 @@ def _arcs(rows: Floats) -> tuple[Floats, Floats]:
             top[:, None] + share[..., None] * along[:, None] + off[..., None] * right[:, None]
         )
     return arcs[0], arcs[1]
-
-
-def _share_beyond(lines: Floats) -> Floats:
-    inside = fraction_within(lines[:, :-1, 0], lines[:, 1:, 0], SHARE_AT_MM)
-    length = np.linalg.norm(np.diff(lines, axis=1), axis=2)
-    return np.asarray(1 - (inside * length).sum(axis=1) / length.sum(axis=1))

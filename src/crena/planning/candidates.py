@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from crena.records import Limits, Record
 
 Floats = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+
+ROUNDING = 1e-6
+"""What a value may miss a limit by: arithmetic, not anatomy."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,9 +98,15 @@ def measured(candidates: Candidates, name: str) -> Floats:
 
 def keeps(candidates: Candidates, limit: Limit) -> Mask:
     """Say for each candidate (n,) whether it keeps a limit; NaN never does."""
-    value = measured(candidates, limit.measure)
-    bound = limit.asked - 1e-6 if limit.least else limit.asked + 1e-6
-    return np.asarray(value >= bound if limit.least else value <= bound)
+    return within(measured(candidates, limit.measure), limit)
+
+
+def within(value: ArrayLike, limit: Limit) -> Mask:
+    """Say of values of a limit's measure whether they keep it; NaN never does."""
+    value = np.asarray(value, dtype=float)
+    if limit.least:
+        return np.asarray(value >= limit.asked - ROUNDING)
+    return np.asarray(value <= limit.asked + ROUNDING)
 
 
 def keeps_side(candidates: Candidates, limits: Limits) -> Mask:

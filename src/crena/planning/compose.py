@@ -156,11 +156,15 @@ def _refuse_narrow_margin(limits: Limits) -> None:
 
 def search(field: Field, limits: Limits, verge: Point2) -> tuple[Candidates, ...]:
     """Return every closure on the grid that holds the disease with its margin."""
-    hull = footprint(field.parts, field.skin, limits.drawn_margin_mm, limits.wall_angle_deg)
+    hull = _hull(field, limits)
     return (
         *rhombic_search.rhombic_candidates(hull, limits, verge),
         advancement_search.advancement_candidates(hull, limits, verge),
     )
+
+
+def _hull(field: Field, limits: Limits) -> Floats:
+    return footprint(field.parts, field.skin, limits.drawn_margin_mm, limits.wall_angle_deg)
 
 
 def _verge(tract_map: TractMap, field: Field) -> Point2:
@@ -232,9 +236,7 @@ def _drawn(plans: tuple[Plan, ...], choice: Choice | None, code: str) -> Plan:
 
 
 def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, ...]:
-    hull = footprint(
-        field.parts, field.skin, case.limits.drawn_margin_mm, case.limits.wall_angle_deg
-    )
+    hull = _hull(field, case.limits)
     both = np.concatenate([hull, hull * [-1, 1]])
     spindle = smallest_fusiform(
         both, np.zeros(len(both)), aspect_ratio=FUSIFORM_ASPECT, tilt_deg=0.0

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from crena.flaps.scars import measure_scar, scar_warnings
 from crena.geometry.lines import signed_distances_mm
 from crena.planning import advancement_search, rhombic_search
-from crena.planning.candidates import MEASURES, Candidates, hard_limits
+from crena.planning.candidates import MEASURES, Candidates, hard_limits, within
 from crena.planning.drawings import Drawing
 from crena.records import Case, Closure, Excision, LimitCheck, Limits, Plan, Point2
 from crena.sinus.excise import Field, excise
@@ -103,10 +103,13 @@ def _limit_checks(reached: dict[str, float], limits: Limits) -> tuple[LimitCheck
     checks = []
     for limit in hard_limits(limits):
         value = reached[limit.measure]
-        kept = value >= limit.asked - 1e-6 if limit.least else value <= limit.asked + 1e-6
         checks.append(
             LimitCheck(
-                limit=limit.name, asked=limit.asked, reached=value, unit=limit.unit, kept=kept
+                limit=limit.name,
+                asked=limit.asked,
+                reached=value,
+                unit=limit.unit,
+                kept=bool(within(value, limit)),
             )
         )
     return tuple(checks)

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.flaps import rhombic
-from crena.geometry.lines import fraction_within, signed_distances_mm
+from crena.flaps.scars import SHARE_AT_MM
+from crena.geometry.lines import shares_beyond, signed_distances_mm
 from crena.geometry.rhombi import CornerLimits, constrained_rhombi, corner_points
 from crena.planning.candidates import Candidates
 from crena.planning.drawings import Drawing
@@ -37,8 +38,6 @@ TIP_30_DEG = np.array([(b, 30.0) for b in (0, 10, 20, 30)])
 
 SHIFTS = (0.06, 0.12, 0.18, 0.24)
 """Shifts of the lower corner, over the long diagonal: 5 to 21 mm on a side of 50 mm."""
-
-SHARE_AT_MM = 10.0
 
 
 def rhombic_candidates(
@@ -185,7 +184,7 @@ def _measured(
             np.minimum(signed_distances_mm(verge, abcd), signed_distances_mm(verge, flaps)),
             _norm(f - c) / limb,
             np.maximum(np.abs(edge["cd"] - edge["bc"]), np.abs(edge["ab"] - edge["ad"])),
-            _share_beyond(scar),
+            shares_beyond(scar, SHARE_AT_MM),
             np.abs(outlines[:, 3] - angles[:, 1]),
         ]
     )
@@ -201,13 +200,6 @@ def _lowest(points: Floats) -> Floats:
 
 def _norm(v: Floats) -> Floats:
     return np.asarray(np.hypot(v[..., 0], v[..., 1]))
-
-
-def _share_beyond(lines: Floats) -> Floats:
-    """Return the share (n,) of polylines (n, k, 2) at least 10 mm off the midline."""
-    inside = fraction_within(lines[:, :-1, 0], lines[:, 1:, 0], SHARE_AT_MM)
-    length = _norm(np.diff(lines, axis=1))
-    return np.asarray(1 - (inside * length).sum(axis=1) / length.sum(axis=1))
 
 
 def _whole_millimetres(quad: Floats, inradius_mm: float, grow_mm: float) -> Floats:

@@ -17,13 +17,12 @@ from crena.records import (
     TractMap,
     long_date,
 )
+from crena.records.statements import CAUTION
 
 NUMBERS = ("No", "One", "Two", "Three", "Four", "Five")
 
 CAUTIONS = (
-    "Research and teaching software, not a medical device. A plan is a proposal to a licensed "
-    "surgeon, who decides, follows local protocols, and trusts the dye and the tissue over the "
-    "drawing.",
+    CAUTION,
     "The map shows what probing and scan could show; it never proves that there is no more.",
     "Lengths are along the skin as it lay when it was measured or scanned. Measure two distances "
     "again on the table; if they differ by more than a tenth, plan again.",

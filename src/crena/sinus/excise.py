@@ -15,6 +15,7 @@ from crena.records import (
     Record,
     TractMap,
 )
+from crena.records.statements import NINE_OF_TEN_SDS
 from crena.records.units import ml_from_mm3
 from crena.sinus.clearance import chance_clear, clearances, floor_gaps_mm, wall_gaps
 from crena.sinus.parts import Part, parts_of
@@ -22,9 +23,6 @@ from crena.sinus.specimen import specimen
 from crena.sinus.walls import wall_sheets
 
 Floats = NDArray[np.float64]
-
-BAND_SDS = 1.645
-"""Nine of ten values of a normal error lie within this many standard deviations."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,7 +73,7 @@ def excise(outline: Outline, field: Field, limits: Limits, rng: np.random.Genera
     gaps = wall_gaps(field.parts, sheets)
     found = clearances(gaps, field.floor_gaps)
     taken = specimen(sheets, field.skin, field.floor, field.parts, limits.drawn_margin_mm)
-    swing_ml = ml_from_mm3(BAND_SDS * field.surface_sd_mm * taken.floor_area_mm2)
+    swing_ml = ml_from_mm3(NINE_OF_TEN_SDS * field.surface_sd_mm * taken.floor_area_mm2)
     line = outline_line(outline)
     least_wall = min(c.least_mm for c in found)
     return Excision(

@@ -81,40 +81,6 @@ class ReadSkin(Record):
     notes: tuple[str, ...] = ()
 
 
-def skin_surface(
-    volume: Volume,
-    frame: SkinFrame,
-    *,
-    across_mm: tuple[float, float] = (-70.0, 70.0),
-    along_mm: tuple[float, float] = (-60.0, 90.0),
-    step_mm: float = 1.5,
-) -> Surface:
-    """Read the height of the skin over a grid in the skin frame.
-
-    Parameters
-    ----------
-    volume : Volume
-        The series.
-    frame : SkinFrame
-        Where the skin frame lies in the scanner.
-    across_mm, along_mm : (low, high) float
-        The part of the skin that is wanted, mm; what the series does not cover is left out.
-    step_mm : float
-        Distance of the grid's lines.
-
-    Returns
-    -------
-    Surface
-        The map, cropped to the rectangle that the series covers; nothing is extrapolated.
-
-    Raises
-    ------
-    ScanError
-        As :func:`read_skin`, which also tells how many holes were filled.
-    """
-    return read_skin(volume, frame, across_mm=across_mm, along_mm=along_mm, step_mm=step_mm).surface
-
-
 def read_skin(
     volume: Volume,
     frame: SkinFrame,
