@@ -71,6 +71,7 @@ def sample_plan_set(**changes: object) -> PlanSet:
         chosen="A",
         chosen_by_surgeon=True,
         order="Four plans, no clear best",
+        would_change="",
         candidates=412_000,
         comparators=(midline_comparator(),),
         refused=(
@@ -239,9 +240,9 @@ def rhombic_closure(
             ),
         ),
         seams=(
-            Seam(name="A–B", fixed_mm=(a, b), moved_mm=(e, d)),
-            Seam(name="B–C", fixed_mm=(b, c), moved_mm=(d, c)),
-            Seam(name="A–D", fixed_mm=(a, d), moved_mm=(e, f)),
+            Seam(name="A–B", fixed_mm=(a, b), moved_mm=(e, d), moved_flap=1),
+            Seam(name="B–C", fixed_mm=(b, c), moved_mm=(d, c), moved_flap=1),
+            Seam(name="A–D", fixed_mm=(a, d), moved_mm=(e, f), moved_flap=1),
             Seam(name="D–E", fixed_mm=(d, e), moved_mm=(f, e), donor=True),
         ),
         scar_mm=((a, b), (b, c), (a, d), (d, e)),

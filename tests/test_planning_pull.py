@@ -11,16 +11,28 @@ from crena.app.case_files import plan_text
 from crena.draw.words import pull_sentence
 from crena.mechanics import pulls
 from crena.mechanics.closed import ClosureState, Status
-from crena.mechanics.ensemble import assumed_skins
+from crena.mechanics.ensemble import SkinGuesses, assumed_skins
+from crena.mechanics.material import ASSUMED_SKIN
 from crena.planning.compose import plan_case
-from crena.planning.pull import with_pull
+from crena.planning.pull import Simulation, coarse_pulls_n, with_pull
+from crena.records import CrenaError
 from crena.sinus.mapping import map_from_probing
 
-SKINS = assumed_skins(6, np.random.default_rng(3))
+SKINS = SkinGuesses(middle=ASSUMED_SKIN, ensemble=assumed_skins(6, np.random.default_rng(3)))
+
+
+def quiet(step, share):
+    pass
 
 
 def planned(plain, skins=SKINS):
-    return plan_case(plain, map_from_probing(plain), PROVENANCE, today=TODAY, skins=skins)
+    simulation = None if skins is None else Simulation(skins=skins)
+    return plan_case(plain, map_from_probing(plain), PROVENANCE, today=TODAY, simulation=simulation)
+
+
+def turned(skins):
+    """Return the skins as they lie in the mirror."""
+    return replace(skins, ensemble=tuple(replace(s, axis_deg=-s.axis_deg) for s in skins.ensemble))
 
 
 @pytest.fixture(scope="module")
@@ -47,12 +59,11 @@ def test_seams_carry_no_more_than_the_total(plans):
 
 
 def test_without_skins_nothing_is_said_of_pull():
-    assert all(plan.mechanics is None for plan in planned(case(), skins=()).plans)
+    assert all(plan.mechanics is None for plan in planned(case(), skins=None).plans)
 
 
 def test_mirrored_case_on_mirrored_skins_pulls_alike(plans):
-    turned = tuple(replace(skin, axis_deg=-skin.axis_deg) for skin in SKINS)
-    other = planned(mirrored(case()), turned).plans
+    other = planned(mirrored(case()), turned(SKINS)).plans
     for p, q in zip(plans, other, strict=True):
         assert q.mechanics.total_force_n == pytest.approx(p.mechanics.total_force_n, rel=0.02)
         assert q.mechanics.donor_share == pytest.approx(p.mechanics.donor_share, abs=0.02)
@@ -72,14 +83,43 @@ def test_a_failed_run_gives_its_reason_and_never_a_figure(plans, status, monkeyp
         )  # fmt: skip
 
     monkeypatch.setattr(pulls, "close_prepared", fails)
-    (plan,) = with_pull(plans[:1], SKINS, lambda step, share: None)
+    (plan,), totals_n = with_pull(plans[:1], Simulation(skins=SKINS), quiet)
+    assert np.isnan(totals_n).all()
     assert plan.mechanics.reason == "the corner at F folded"
-    figures = json.loads(plan_text(replace(planned(case(), ()), plans=(plan,))))["plans"][0]
+    figures = json.loads(plan_text(replace(planned(case(), None), plans=(plan,))))["plans"][0]
     assert {k for k, v in figures["mechanics"].items() if isinstance(v, float)} == set()
     assert pull_sentence(plan) == "Pull: no figure."
 
 
-def test_progress_names_the_plan_that_is_being_closed(plans):
-    steps = []
-    with_pull(plans[:2], SKINS[:1], lambda step, share: steps.append(step))
-    assert steps == ["Pull of plan A, 1 of 2", "Pull of plan B, 2 of 2"]
+def test_progress_counts_the_tasks_of_all_plans(plans):
+    told = []
+    with_pull(plans[:2], Simulation(skins=SKINS), lambda step, share: told.append((step, share)))
+    assert {step for step, _ in told} == {"Pull of 2 plans on 6 skins"}
+    assert [share for _, share in told] == sorted(share for _, share in told)
+    assert told[-1][1] == 1.0
+
+
+def test_the_mesh_error_is_that_of_the_total_on_the_middle_skin(plans):
+    for plan in plans:
+        fine, own = (
+            pulls.pulls_of(plan.closure, (ASSUMED_SKIN,), seam_step_mm=step).totals_n[0]
+            for step in (pulls.SEAM_STEP_MM / 1.6, pulls.SEAM_STEP_MM)
+        )
+        assert plan.mechanics.mesh_error_ratio == pytest.approx(abs(own / fine - 1), rel=1e-9)
+        assert plan.mechanics.mesh_error_ratio < 0.04
+
+
+def test_the_first_look_puts_the_plans_in_the_order_of_the_middle_skins(plans):
+    closures = [plan.closure for plan in plans]
+    coarse = coarse_pulls_n(closures, Simulation(skins=SKINS), quiet)
+    fine = [pulls.pulls_of(c, SKINS.turned).totals_n.mean() for c in closures]
+    assert list(np.argsort(coarse)) == list(np.argsort(fine))
+
+
+def test_a_first_look_that_finds_no_balance_is_never_preferred(plans, monkeypatch):
+    monkeypatch.setattr(pulls, "prepare", _refuses)
+    assert np.isinf(coarse_pulls_n([plans[0].closure], Simulation(skins=SKINS), quiet)).all()
+
+
+def _refuses(*_, **__):
+    raise CrenaError("no mesh")

@@ -12,16 +12,20 @@ import scipy
 
 import crena
 from crena.app.case_files import CASES, plan_text, read_case, write_all
+from crena.app.workers import Processes, processors
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
-from crena.mechanics.ensemble import assumed_skins
+from crena.mechanics.ensemble import SkinGuesses, assumed_skins
+from crena.mechanics.material import ASSUMED_SKIN
+from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case
+from crena.planning.pull import Simulation
 from crena.records import Case, Choice, InputError, PlanSet, Record, Volume
 from crena.sinus.mapping import map_from_probing, map_from_scan
 
 Progress = Callable[[str, float], None]
 
-SKINS = 32
+SKINS = 64
 """Guessed skins on which the pull of every plan is computed."""
 
 PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template.dxf")
@@ -64,15 +68,19 @@ def run(order: Order, today: date, progress: Progress) -> PlanSet:
     case = read_case(order.case_file)
     if order.choice is not None:
         case = replace(case, choice=Choice(plan=order.choice))
-    volume = _volume(order, case, progress)
-    plan_set = plan(case, volume, today, progress)
+    with Processes(processors()) as workers:
+        workers.warmed()
+        volume = _volume(order, case, progress)
+        plan_set = plan(case, volume, today, workers, progress)
     progress("Drawing the sheets", 0.85)
     write_all(order.out_folder, sheets(plan_set, order.paper))
     progress("Done", 1.0)
     return plan_set
 
 
-def plan(case: Case, volume: Volume | None, today: date, progress: Progress) -> PlanSet:
+def plan(
+    case: Case, volume: Volume | None, today: date, workers: Workers, progress: Progress
+) -> PlanSet:
     """Map the disease and plan its closure, without touching a file."""
     if volume is None:
         tract_map = map_from_probing(case)
@@ -83,9 +91,14 @@ def plan(case: Case, volume: Volume | None, today: date, progress: Progress) -> 
         tract_map,
         provenance_of(case, volume),
         today=today,
-        skins=assumed_skins(SKINS, np.random.default_rng(case.seed)),
+        simulation=Simulation(skins=_skins(case), workers=workers),
         progress=_part(progress, 0.5, 0.85),
     )
+
+
+def _skins(case: Case) -> SkinGuesses:
+    rng = np.random.default_rng(case.seed)
+    return SkinGuesses(middle=ASSUMED_SKIN, ensemble=assumed_skins(SKINS, rng))
 
 
 def sheets(plan_set: PlanSet, paper: Paper) -> dict[str, bytes]:

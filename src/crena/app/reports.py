@@ -15,7 +15,7 @@ from crena.records import Plan, PlanSet
 
 def figures_that_matter(plan_set: PlanSet, folder: Path) -> str:
     """Return the figures a surgeon asks for first, one plan a paragraph, and the files."""
-    lines = [plan_set.order, ""]
+    lines = [plan_set.order, *([plan_set.would_change] if plan_set.would_change else []), ""]
     for plan in plan_set.plans:
         lines += [f"{plan.id}  {_title(plan)}", *(f"   {s}" for s in _sentences(plan)), ""]
     lines += [f"{folder / name}" for name in PLAN_FILES]

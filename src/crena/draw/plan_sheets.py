@@ -176,6 +176,7 @@ def _not_computed(plan_set: PlanSet) -> str:
         parts.append("Pull: not computed.")
     else:
         parts.append("Pull: relative, not validated.")
+        parts += [plan_set.would_change] if plan_set.would_change else []
     if all(plan.dead_space_ml is None for plan in plan_set.plans):
         parts.append("Dead space: not computed.")
     return " ".join(parts)

@@ -1,21 +1,39 @@
 """Skins that a person never measured may have."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from crena.mechanics.material import ASSUMED_SKIN, Skin
+from crena.records import Record
 
 STIFFNESS_LOG_SD = 0.3
 FIBRE_LOG_SD = 0.5
 TENSION_LOG_SD = 0.4
 FOUNDATION_LOG_SD = 0.5
 AXIS_SD_DEG = 20.0
-"""Spread of the guesses round ASSUMED_SKIN; the tension lines run across the sacrum, give or
+"""Spread of the guesses round the middle one; the tension lines run across the sacrum, give or
 take. All assumed: no source gives them for the sacral region."""
 
 
-def assumed_skins(count: int, rng: np.random.Generator) -> tuple[Skin, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkinGuesses(Record):
+    """What is guessed of one person's skin: the middle, and an ensemble round it."""
+
+    middle: Skin
+    ensemble: tuple[Skin, ...]
+
+    @property
+    def turned(self) -> tuple[Skin, ...]:
+        """Return the middle with its tension lines as guessed and one spread to either side."""
+        axis = self.middle.axis_deg
+        around = (axis - AXIS_SD_DEG, axis, axis + AXIS_SD_DEG)
+        return tuple(replace(self.middle, axis_deg=each) for each in around)
+
+
+def assumed_skins(
+    count: int, rng: np.random.Generator, middle: Skin = ASSUMED_SKIN
+) -> tuple[Skin, ...]:
     """Return guessed skins: the same number and generator give the same skins.
 
     Parameters
@@ -24,20 +42,22 @@ def assumed_skins(count: int, rng: np.random.Generator) -> tuple[Skin, ...]:
         How many.
     rng : Generator
         Of the guesses.
+    middle : Skin
+        The most likely one; the guesses lie round it.
     """
-    return tuple(_guess(rng) for _ in range(count))
+    return tuple(_guess(middle, rng) for _ in range(count))
 
 
-def _guess(rng: np.random.Generator) -> Skin:
+def _guess(middle: Skin, rng: np.random.Generator) -> Skin:
     stiffness, fibre, tension, foundation = np.exp(
         rng.normal(0, [STIFFNESS_LOG_SD, FIBRE_LOG_SD, TENSION_LOG_SD, FOUNDATION_LOG_SD])
     )
     return replace(
-        ASSUMED_SKIN,
-        shear_kpa=float(ASSUMED_SKIN.shear_kpa * stiffness),
-        fibre_kpa=float(ASSUMED_SKIN.fibre_kpa * fibre),
-        axis_deg=float(rng.normal(ASSUMED_SKIN.axis_deg, AXIS_SD_DEG)),
-        tension_along_n_per_mm=float(ASSUMED_SKIN.tension_along_n_per_mm * tension),
-        tension_across_n_per_mm=float(ASSUMED_SKIN.tension_across_n_per_mm * tension),
-        foundation_n_per_mm3=float(ASSUMED_SKIN.foundation_n_per_mm3 * foundation),
+        middle,
+        shear_kpa=float(middle.shear_kpa * stiffness),
+        fibre_kpa=float(middle.fibre_kpa * fibre),
+        axis_deg=float(rng.normal(middle.axis_deg, AXIS_SD_DEG)),
+        tension_along_n_per_mm=float(middle.tension_along_n_per_mm * tension),
+        tension_across_n_per_mm=float(middle.tension_across_n_per_mm * tension),
+        foundation_n_per_mm3=float(middle.foundation_n_per_mm3 * foundation),
     )

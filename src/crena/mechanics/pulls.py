@@ -35,7 +35,13 @@ class Pulls(Record):
     reasons: tuple[str, ...]  #: of the runs that failed
 
 
-def pulls_of(closure: Closure, skins: tuple[Skin, ...]) -> Pulls:
+def pulls_of(
+    closure: Closure,
+    skins: tuple[Skin, ...],
+    *,
+    seam_step_mm: float = SEAM_STEP_MM,
+    sheet_mm: float = SHEET_MM,
+) -> Pulls:
     """Close one wound on every skin.
 
     Parameters
@@ -44,6 +50,10 @@ def pulls_of(closure: Closure, skins: tuple[Skin, ...]) -> Pulls:
         What is cut, moved and sutured.
     skins : tuple of Skin
         Guesses.
+    seam_step_mm : float
+        Distance of suture nodes.
+    sheet_mm : float
+        Side of the square sheet round the wound.
 
     Returns
     -------
@@ -55,7 +65,7 @@ def pulls_of(closure: Closure, skins: tuple[Skin, ...]) -> Pulls:
     forces = np.full(shape, np.nan)
     reasons: list[str] = []
     try:
-        prepared = prepare(mesh_closure(closure, seam_step_mm=SEAM_STEP_MM, sheet_mm=SHEET_MM))
+        prepared = prepare(mesh_closure(closure, seam_step_mm=seam_step_mm, sheet_mm=sheet_mm))
         states = [close_prepared(prepared, skin, limits=SolverLimits()) for skin in skins]
     except CrenaError as refusal:
         states, reasons = [], [str(refusal)] * len(skins)

@@ -1,6 +1,6 @@
 """From a tract map to plans: the one recipe of this room."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -12,21 +12,21 @@ from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
 from crena.geometry.unrolling import unroll_mm
 from crena.healing import timing
-from crena.mechanics.material import Skin
 from crena.planning import advancement_search, rhombic_search
-from crena.planning.candidates import Candidates, in_order, picked
-from crena.planning.choice import as_good_as_any, behind_all, best_at, distinct
-from crena.planning.front import front, objectives, rounded
-from crena.planning.measuring import final_measures, measured_plan
-from crena.planning.pull import with_pull
+from crena.planning.candidates import Candidates
+from crena.planning.choice import as_good_as_any, behind_all, best_at
+from crena.planning.front import PULL_NAMES, by_pull, rounded
+from crena.planning.measuring import drawing_of, final_measures, measured_plan
+from crena.planning.order import change_of, order_of
+from crena.planning.pull import Simulation, coarse_pulls_n, with_pull
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
+from crena.planning.shortlist import Member, Pulls, shortlist
 from crena.planning.words import (
     ASSUMPTIONS,
     CAUTIONS,
     allergies_of,
     cautions_of,
     label_of,
-    order_of,
     sentence_of,
 )
 from crena.records import (
@@ -54,9 +54,6 @@ Progress = Callable[[str, float], None]
 
 LETTERS = "ABCDE"
 
-FEWEST_PLANS = 3
-"""When fewer families stand on the front, twins from the other side or hinge are shown too."""
-
 FUSIFORM_ASPECT = 3.0
 """Length over width of the fusiform shown for comparison."""
 
@@ -76,7 +73,7 @@ def plan_case(
     provenance: Provenance,
     *,
     today: date,
-    skins: tuple[Skin, ...] = (),
+    simulation: Simulation | None = None,
     progress: Progress = lambda step, share: None,
 ) -> PlanSet:
     """Return three to five plans for one case, or say why there is none.
@@ -91,8 +88,9 @@ def plan_case(
         Hash, code and versions to be printed.
     today : date
         For the timing gate.
-    skins : tuple of Skin
-        Guessed skins on which the pull of the plans is computed; none: no pull.
+    simulation : Simulation, optional
+        Guessed skins on which the pull of the plans is computed, and who computes it; none:
+        no pull.
     progress : callable
         Told what is being done and the share that is done; may raise to cancel.
 
@@ -112,13 +110,14 @@ def plan_case(
     verge = _verge(tract_map, field)
     progress("Searching closures", 0.1)
     families = search(field, case.limits, verge)
+    chosen = shortlist(families, case.limits, _pulls(case.limits, simulation, progress))
     progress("Measuring the plans", 0.5)
-    pairs = _kept_plans(_chosen(families, case.limits), field, case, verge)
+    pairs = _kept_plans(chosen.members, field, case, verge)
     if not pairs:
         raise NoPlanError(_why_none(field, case.limits, verge))
     values = _values(pairs)
-    plans = _worded([plan for _, plan in pairs], values)
-    plans = with_pull(plans, skins, lambda step, share: progress(step, 0.6 + 0.3 * share))
+    plans, totals_n = _with_pull([plan for _, plan in pairs], simulation, progress)
+    plans = _worded(plans, values, totals_n)
     progress("Drawing comparators", 0.9)
     drawn = _drawn(plans, case.choice, provenance.code)
     return PlanSet(
@@ -137,10 +136,11 @@ def plan_case(
         plans=plans,
         chosen=drawn.id,
         chosen_by_surgeon=case.choice is not None,
-        order=order_of(len(plans)),
+        order=order_of(tuple(plan.id for plan in plans), totals_n),
+        would_change=_would_change(plans, totals_n, simulation),
         candidates=sum(len(f) for f in families),
         comparators=_comparators(field, case, verge),
-        refused=_refused(families, case.limits, {f.family for (f, _), _ in pairs}, values),
+        refused=_refused(families, case.limits, chosen.unbalanced, pairs),
         cautions=(*CAUTIONS, *cautions_of(case, tract_map, plans, today)),
         assumptions=ASSUMPTIONS,
     )
@@ -172,49 +172,65 @@ def _verge(tract_map: TractMap, field: Field) -> Point2:
     return float(s), float(y)
 
 
-def _chosen(families: tuple[Candidates, ...], limits: Limits) -> list[tuple[Candidates, int]]:
-    """Return distinct members of the rounded front, as family and index."""
-    kept = [(f, np.flatnonzero(all_kept(f, limits))) for f in families]
-    kept = [(f, k[in_order(picked(f, k))]) for f, k in kept]
-    members = [(f, int(i)) for f, k in kept for i in k]
-    if not members:
-        return []
-    values = np.concatenate([objectives(picked(f, k)) for f, k in kept if len(k)])
-    best = front(values)
-    shown = best[distinct(values[best], [members[b][0].family for b in best])]
-    if len(shown) < FEWEST_PLANS:
-        others = distinct(values, [_kind(*member) for member in members])
-        more = [i for i in others if i not in shown]
-        shown = np.concatenate([shown, more[: FEWEST_PLANS - len(shown)]]).astype(np.int64)
-    return [members[i] for i in shown]
-
-
-def _kind(family: Candidates, index: int) -> str:
-    """Name a candidate's family, the side that gives the flap, and where it hinges."""
-    return f"{family.family} {family.donor_sign[index]} {family.rows[index, 7:8]}"
-
-
 def _kept_plans(
-    chosen: list[tuple[Candidates, int]], field: Field, case: Case, verge: Point2
-) -> list[tuple[tuple[Candidates, int], Plan]]:
+    chosen: Sequence[Member], field: Field, case: Case, verge: Point2
+) -> list[tuple[Member, Plan]]:
     """Measure the chosen candidates in full, and keep those that still keep every limit."""
     pairs = [(member, measured_plan(member, field, case, verge)) for member in chosen]
     return [(m, p) for m, p in pairs if all(c.kept or not c.hard for c in p.limits)]
 
 
-def _values(pairs: list[tuple[tuple[Candidates, int], Plan]]) -> Floats:
+def _values(pairs: Sequence[tuple[Member, Plan]]) -> Floats:
     """Return the rounded objectives of plans as they are really drawn."""
     measures = np.array([final_measures(member, plan) for member, plan in pairs])
     return rounded(measures, np.array([family.published for (family, _), _ in pairs]))
 
 
-def _worded(plans: list[Plan], values: Floats) -> tuple[Plan, ...]:
+def _pulls(limits: Limits, simulation: Simulation | None, progress: Progress) -> Pulls | None:
+    """Return what computes the pull of candidates on a coarse mesh, if anything does."""
+    if simulation is None:
+        return None
+
+    def pulls_n(members: Sequence[Member]) -> Floats:
+        closures = [drawing_of(each, limits.wall_angle_deg).closure for each in members]
+        return coarse_pulls_n(closures, simulation, _part(progress, 0.2, 0.5))
+
+    return pulls_n
+
+
+def _with_pull(
+    plans: Sequence[Plan], simulation: Simulation | None, progress: Progress
+) -> tuple[tuple[Plan, ...], Floats]:
+    if simulation is None:
+        return tuple(plans), np.empty((len(plans), 0))
+    return with_pull(tuple(plans), simulation, _part(progress, 0.6, 0.9))
+
+
+def _worded(plans: tuple[Plan, ...], values: Floats, totals_n: Floats) -> tuple[Plan, ...]:
+    """Give the plans their letters and say what each is best at and what it costs."""
+    known = np.isfinite(totals_n).all(axis=0)
+    names: dict[str, str] = {}
+    if known.any():
+        relative = totals_n[:, known] / totals_n[:, known].min(axis=0)
+        values, names = (
+            by_pull(values, np.arange(len(plans)), np.median(relative, axis=1)),
+            PULL_NAMES,
+        )
     ranks = zip(best_at(values), as_good_as_any(values), behind_all(values), strict=True)
-    words = [sentence_of(*rank) for rank in ranks]
+    words = [sentence_of(*([names.get(n, n) for n in each] for each in rank)) for rank in ranks]
     return tuple(
         replace(plan, id=letter, best_at=best, price=price)
         for letter, plan, (best, price) in zip(LETTERS, plans, words, strict=False)
     )
+
+
+def _would_change(plans: tuple[Plan, ...], totals_n: Floats, simulation: Simulation | None) -> str:
+    skins = simulation.skins.ensemble if simulation else ()
+    return change_of(tuple(plan.id for plan in plans), totals_n, skins)
+
+
+def _part(progress: Progress, low: float, high: float) -> Progress:
+    return lambda step, share: progress(step, low + share * (high - low))
 
 
 def _drawn(plans: tuple[Plan, ...], choice: Choice | None, code: str) -> Plan:
@@ -255,9 +271,17 @@ def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, .
 
 
 def _refused(
-    families: tuple[Candidates, ...], limits: Limits, shown: set[str], values: Floats
+    families: tuple[Candidates, ...],
+    limits: Limits,
+    unbalanced: frozenset[str],
+    pairs: Sequence[tuple[Member, Plan]],
 ) -> tuple[Refusal, ...]:
-    found = [refusal(family, limits, values) for family in families if family.family not in shown]
+    shown, values = {family.family for (family, _), _ in pairs}, _values(pairs)
+    found = [
+        refusal(family, limits, values, lost=family.family in unbalanced)
+        for family in families
+        if family.family not in shown
+    ]
     closed = Refusal(
         kind="midline fusiform",
         reason="scar on the midline; obsolete by the German guideline of 2020.",

@@ -30,6 +30,12 @@ OBJECTIVES = (
 )
 
 
+PULL_NAMES = {"donor edges nearest together": "least pull"}
+"""What an objective is called once the pull is computed and stands in its place."""
+
+PULL_COLUMN = OBJECTIVES.index("donor edges nearest together")
+
+
 def objectives(candidates: Candidates) -> Floats:
     """Return the objectives (n, 6), rounded to clinical resolution; smaller is better.
 
@@ -57,6 +63,24 @@ def rounded(measures: Floats, published: NDArray[np.bool_]) -> Floats:
             np.where(published, 0.0, 1.0),
         ]
     )
+
+
+def by_pull(values: Floats, which: NDArray[np.int64], pulls_n: Floats) -> Floats:
+    """Return objectives (n, k) in which a computed pull stands for the donor edges' distance.
+
+    Parameters
+    ----------
+    values : (n, k) float
+        Rounded objectives.
+    which : (m,) int
+        Rows whose pull was computed.
+    pulls_n : (m,) float
+        Pull of these rows; only their ratio counts, in steps of a tenth.
+    """
+    known = values.copy()
+    least_n = pulls_n.min(initial=np.inf)
+    known[which, PULL_COLUMN] = np.round(np.log(pulls_n / least_n) / PULL_STEP)
+    return known
 
 
 def front(values: Floats) -> NDArray[np.int64]:

@@ -83,13 +83,31 @@ def verge_distance_mm(closure: Closure, anal_verge: Point2) -> float:
     return min(float(signed_distances_mm(anal_verge, np.array([a]))[0]) for a in areas)
 
 
+def drawing_of(
+    member: tuple[Candidates, int], wall_angle_deg: float, grow_mm: float = 0.0
+) -> Drawing:
+    """Draw a candidate in whole millimetres.
+
+    Parameters
+    ----------
+    member : (Candidates, int)
+        Family and index.
+    wall_angle_deg : float
+        Of the walls of the excision.
+    grow_mm : float
+        How much further out than searched.
+    """
+    candidates, index = member
+    advances = candidates.family == advancement_search.FAMILY
+    drawn = advancement_search.drawn if advances else rhombic_search.drawn
+    return drawn(candidates, index, wall_angle_deg, grow_mm)
+
+
 def _grown(member: tuple[Candidates, int], field: Field, case: Case) -> tuple[Drawing, Excision]:
     """Draw a candidate and grow it until its clearance in 3-D is the drawn margin."""
-    candidates, index = member
-    room = advancement_search if candidates.family == advancement_search.FAMILY else rhombic_search
     grow_mm = 0.0
     for _ in range(GROW_ROUNDS):
-        drawing = room.drawn(candidates, index, case.limits.wall_angle_deg, grow_mm)
+        drawing = drawing_of(member, case.limits.wall_angle_deg, grow_mm)
         rng = np.random.default_rng(case.seed)
         excision = excise(drawing.outline, field, case.limits, rng)
         missing = case.limits.drawn_margin_mm - excision.least_wall_clearance_mm

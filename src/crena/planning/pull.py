@@ -1,16 +1,27 @@
-"""The pull of the plans that are shown, each on the same guessed skins."""
+"""The pull of plans: a first look at many on a coarse mesh, bands for the few that are shown."""
 
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from crena.mechanics.material import Skin
-from crena.mechanics.pulls import Pulls, pulls_of
-from crena.records import Mechanics, Plan, SeamPull
+from crena.mechanics.ensemble import SkinGuesses
+from crena.mechanics.pulls import SEAM_STEP_MM, Pulls
+from crena.mechanics.sweeps import InThisProcess, Row, Task, Workers, key_of, sweep
+from crena.records import Closure, Mechanics, Plan, Record, SeamPull
 
 Floats = NDArray[np.float64]
+Progress = Callable[[str, float], None]
+
+COARSE_STEP_MM = 9.0
+"""Distance of suture nodes for the first look: about 400 nodes."""
+
+FINE_STEP_MM = SEAM_STEP_MM / 1.6
+"""Distance of suture nodes of the mesh that says how far the plan's own mesh is off."""
+
+SKINS_AT_A_TIME = 16
+"""Skins of one task: few enough to share the work among processes, many enough for one mesh."""
 
 MOST_FAILED = 0.05
 """Share of failed runs above which a plan gets no figure (assumed)."""
@@ -18,37 +29,141 @@ MOST_FAILED = 0.05
 BAND = (0.05, 0.5, 0.95)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Simulation(Record):
+    """On which skins the pull is computed, and who computes it."""
+
+    skins: SkinGuesses
+    workers: Workers = InThisProcess()
+
+
+def coarse_pulls_n(
+    closures: Sequence[Closure], simulation: Simulation, progress: Progress
+) -> Floats:
+    """Return the total force (n,) of each closure on a coarse mesh, to compare them.
+
+    Parameters
+    ----------
+    closures : sequence of Closure
+        As drawn.
+    simulation : Simulation
+        The mean over the middle skin with its tension lines turned is taken.
+    progress : callable
+        Told how many are closed.
+
+    Returns
+    -------
+    (n,) float
+        N; infinite where a run found no balance, so that such a closure is never preferred.
+    """
+    tasks = [
+        Task(closure=closure, skins=simulation.skins.turned, seam_step_mm=COARSE_STEP_MM)
+        for closure in closures
+    ]
+    runs = _run(tasks, simulation.workers, "First look at the pull", progress)
+    means = np.array([run.totals_n.mean() for run in runs])
+    return np.where(np.isnan(means), np.inf, means)
+
+
 def with_pull(
-    plans: tuple[Plan, ...], skins: tuple[Skin, ...], progress: Callable[[str, float], None]
-) -> tuple[Plan, ...]:
+    plans: tuple[Plan, ...], simulation: Simulation, progress: Progress
+) -> tuple[tuple[Plan, ...], Floats]:
     """Return the plans with their pull, compared skin by skin.
 
     Parameters
     ----------
     plans : tuple of Plan
         As drawn.
-    skins : tuple of Skin
-        Guesses; none: the plans come back without pull.
+    simulation : Simulation
+        Skins and workers.
     progress : callable
-        Told which plan is being closed.
+        Told how much is done.
+
+    Returns
+    -------
+    plans : tuple of Plan
+        With their pull as bands.
+    totals_n : (k, n) float
+        Total force of each plan on each skin, N; NaN where a run found no balance.
     """
-    if not skins:
-        return plans
-    runs = []
-    for n, plan in enumerate(plans):
-        progress(f"Pull of plan {plan.id}, {n + 1} of {len(plans)}", n / len(plans))
-        runs.append(pulls_of(plan.closure, skins))
-    totals = np.array([run.totals_n for run in runs])
-    usable = np.isfinite(totals).all(axis=0)
-    return tuple(
-        replace(plan, mechanics=_mechanics(run, totals[:, usable], n))
-        for n, (plan, run) in enumerate(zip(plans, runs, strict=True))
+    skins = simulation.skins
+    tasks = [task for plan in plans for task in _tasks(plan.closure, skins)]
+    said = f"Pull of {len(plans)} plans on {len(skins.ensemble)} skins"
+    runs = _run(tasks, simulation.workers, said, progress)
+    each = len(runs) // len(plans)
+    parts = [runs[n * each : (n + 1) * each] for n in range(len(plans))]
+    ensembles = [_joined(part[2:]) for part in parts]
+    totals = np.array([run.totals_n for run in ensembles])
+    usable = totals[:, np.isfinite(totals).all(axis=0)]
+    done = tuple(
+        replace(plan, mechanics=_mechanics(run, usable, n, _mesh_error_ratio(*part[:2])))
+        for n, (plan, run, part) in enumerate(zip(plans, ensembles, parts, strict=True))
+    )
+    return done, totals
+
+
+def _tasks(closure: Closure, skins: SkinGuesses) -> list[Task]:
+    """Return a plan's tasks: the middle skin on a fine mesh and its own, then the ensemble."""
+    return [
+        Task(closure=closure, skins=(skins.middle,), seam_step_mm=FINE_STEP_MM),
+        Task(closure=closure, skins=(skins.middle,)),
+        *(
+            Task(closure=closure, skins=skins.ensemble[first : first + SKINS_AT_A_TIME])
+            for first in range(0, len(skins.ensemble), SKINS_AT_A_TIME)
+        ),
+    ]
+
+
+def _run(tasks: Sequence[Task], workers: Workers, said: str, progress: Progress) -> list[Pulls]:
+    """Return the pulls of all tasks in their order; of a task that failed, no numbers."""
+    keyed = {key_of(task, ""): task for task in tasks}
+    done = 0
+
+    def told(_: Row) -> None:
+        nonlocal done
+        done += 1
+        progress(said, done / len(keyed))
+
+    rows = {row.key: row for row in sweep(keyed, workers, keep=told)}
+    return [_pulls(rows[key_of(task, "")], task) for task in tasks]
+
+
+def _pulls(row: Row, task: Task) -> Pulls:
+    return row.pulls or _no_pulls(task, row.failure)
+
+
+def _no_pulls(task: Task, reason: str) -> Pulls:
+    seams, count = task.closure.seams, len(task.skins)
+    return Pulls(
+        seams=tuple(seam.name for seam in seams),
+        donor=tuple(seam.donor for seam in seams),
+        seam_forces_n=np.full((count, len(seams)), np.nan),
+        totals_n=np.full(count, np.nan),
+        donor_shares_ratio=np.full(count, np.nan),
+        reasons=(reason,) * count,
     )
 
 
-def _mechanics(run: Pulls, totals: Floats, n: int) -> Mechanics:
-    failed = len(run.reasons)
-    count = len(run.totals_n)
+def _joined(runs: Sequence[Pulls]) -> Pulls:
+    return Pulls(
+        seams=runs[0].seams,
+        donor=runs[0].donor,
+        seam_forces_n=np.concatenate([run.seam_forces_n for run in runs]),
+        totals_n=np.concatenate([run.totals_n for run in runs]),
+        donor_shares_ratio=np.concatenate([run.donor_shares_ratio for run in runs]),
+        reasons=tuple(reason for run in runs for reason in run.reasons),
+    )
+
+
+def _mesh_error_ratio(fine: Pulls, own: Pulls) -> float | None:
+    """Return how far the plan's mesh is off a finer one on the middle skin."""
+    if fine.reasons or own.reasons:
+        return None
+    return abs(float(own.totals_n[0] / fine.totals_n[0]) - 1)
+
+
+def _mechanics(run: Pulls, totals: Floats, n: int, mesh_error_ratio: float | None) -> Mechanics:
+    failed, count = len(run.reasons), len(run.totals_n)
     if failed > MOST_FAILED * count or not totals.shape[1]:
         return _no_figure(run.reasons[0] if run.reasons else "another plan has none", count, failed)
     relative = totals[n] / totals.min(axis=0)
@@ -59,6 +174,7 @@ def _mechanics(run: Pulls, totals: Floats, n: int) -> Mechanics:
         reason="relative, not validated",
         skins=count,
         failed=failed,
+        mesh_error_ratio=mesh_error_ratio,
         total_force_n=middle,
         total_low_n=low,
         total_high_n=high,
@@ -94,6 +210,7 @@ def _no_figure(reason: str, count: int, failed: int) -> Mechanics:
         reason=reason,
         skins=count,
         failed=failed,
+        mesh_error_ratio=None,
         total_force_n=None,
         total_low_n=None,
         total_high_n=None,

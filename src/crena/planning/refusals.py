@@ -24,7 +24,9 @@ def all_kept(candidates: Candidates, limits: Limits) -> Mask:
     return kept
 
 
-def refusal(candidates: Candidates, limits: Limits, shown: np.ndarray) -> Refusal:
+def refusal(
+    candidates: Candidates, limits: Limits, shown: np.ndarray, *, lost: bool = False
+) -> Refusal:
     """Return why no member of a family is shown.
 
     Parameters
@@ -35,6 +37,8 @@ def refusal(candidates: Candidates, limits: Limits, shown: np.ndarray) -> Refusa
         As the surgeon asked.
     shown : (m, k) float
         Rounded objectives of the plans that are shown.
+    lost : bool
+        The pull of some of its best members found no balance.
     """
     which = all_kept(candidates, limits)
     kept = int(which.sum())
@@ -44,7 +48,10 @@ def refusal(candidates: Candidates, limits: Limits, shown: np.ndarray) -> Refusa
         reason = (
             "each member is matched or bettered in everything by a plan that is shown"
             if matched.all()
-            else "kept all limits; at most five plans are shown, as far apart as they come"
+            else "the pull of its best members found no balance on the coarse mesh"
+            if lost
+            else "kept all limits; matched or bettered once the pull is computed, or beyond the "
+            "five that are shown"
         )
     elif not len(candidates):
         reason = (

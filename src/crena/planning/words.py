@@ -19,8 +19,6 @@ from crena.records import (
 )
 from crena.records.statements import CAUTION
 
-NUMBERS = ("No", "One", "Two", "Three", "Four", "Five")
-
 CAUTIONS = (
     CAUTION,
     "The map shows what probing and scan could show; it never proves that there is no more.",
@@ -144,13 +142,6 @@ def _beyond_the_scan(plans: tuple[Plan, ...], surface: Surface) -> list[str]:
     return [f"Beyond the skin that was scanned, skin is taken as level: plan {', '.join(beyond)}."]
 
 
-def order_of(plans: int) -> str:
-    """Say honestly how the plans stand to each other."""
-    if plans == 1:
-        return "One plan keeps all limits."
-    return f"{NUMBERS[plans]} plans, no clear best: each is better at something."
-
-
 def sentence_of(alone: list[str], shared: list[str], behind: list[str]) -> tuple[str, str]:
     """Return what a plan is best at and what it costs, each as one sentence.
 
@@ -172,6 +163,7 @@ def sentence_of(alone: list[str], shared: list[str], behind: list[str]) -> tuple
 PRICE_WORDS = {
     "least skin taken": "most skin taken",
     "donor edges nearest together": "donor edges furthest apart",
+    "least pull": "most pull",
     "scar furthest off the midline": "scar nearest to the midline",
     "widest base": "narrowest base",
     "tip that fits best": "a tip that must stretch to fit",

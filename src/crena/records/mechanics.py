@@ -24,6 +24,7 @@ class Mechanics(Record):
     reason: str
     skins: int
     failed: int
+    mesh_error_ratio: float | None  #: of the total, against a finer mesh on the middle skin
     total_force_n: float | None
     total_low_n: float | None
     total_high_n: float | None

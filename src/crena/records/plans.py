@@ -7,6 +7,7 @@ from crena.records.base import Record
 from crena.records.cases import Limits
 from crena.records.closures import Closure, Scar, Shape
 from crena.records.excisions import Excision
+from crena.records.fillings import Filling
 from crena.records.mechanics import Mechanics
 from crena.records.tracts import TractMap
 
@@ -39,7 +40,8 @@ class Plan(Record):
     shape: Shape
     limits: tuple[LimitCheck, ...]
     mechanics: Mechanics | None = None  #: none: not computed
-    dead_space_ml: None = None  #: not computed
+    dead_space_ml: float | None = None  #: none: not computed
+    filling: Filling | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +93,7 @@ class PlanSet(Record):
     chosen: str  #: the plan that the template shows
     chosen_by_surgeon: bool
     order: str  #: what is said of the order of the plans
+    would_change: str  #: what of the skin would change which plan pulls least; or empty
     candidates: int
     comparators: tuple[Comparator, ...]
     refused: tuple[Refusal, ...]

@@ -1,0 +1,81 @@
+"""Processes of this machine that close many wounds at once."""
+
+import multiprocessing
+import os
+from collections.abc import Callable
+from concurrent.futures import Executor, ProcessPoolExecutor
+from types import TracebackType
+from typing import Any, Self
+
+from crena.mechanics.pulls import pulls_of
+
+ONE_THREAD = {
+    f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL", "VECLIB", "NUMBA")
+}
+"""Each process computes on one thread; the processes are what runs side by side."""
+
+
+class Processes:
+    """A pool of processes, renewed when one of them dies, ended with the block."""
+
+    def __init__(self, count: int) -> None:
+        """Keep how many processes there shall be; none is started yet.
+
+        Parameters
+        ----------
+        count : int
+            At least one.
+        """
+        self._count = count
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Self:
+        """Begin the block."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, stop: BaseException | None, at: TracebackType | None
+    ) -> None:
+        """End all processes; what they have not begun is dropped."""
+        if self._pool is not None:
+            self._pool.shutdown(wait=stop is None, cancel_futures=True)
+
+    def executor(self) -> Executor:
+        """Return the pool at hand, made when it is first asked for."""
+        if self._pool is None:
+            self._pool = _pool(self._count)
+        return self._pool
+
+    def renewed(self) -> Executor:
+        """Return a new pool in place of one whose worker died."""
+        if self._pool is not None:
+            self._pool.shutdown(wait=False, cancel_futures=True)
+        self._pool = None
+        return self.executor()
+
+    def warmed(self) -> Self:
+        """Start the processes now, so that they are ready when they are needed."""
+        for _ in range(self._count):
+            self.executor().submit(_loaded, pulls_of)
+        return self
+
+
+def processors() -> int:
+    """Return how many processors this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
+def _pool(count: int) -> ProcessPoolExecutor:
+    context = multiprocessing.get_context("spawn")
+    return ProcessPoolExecutor(count, mp_context=context, initializer=_begin)
+
+
+def _begin() -> None:
+    os.environ.update(ONE_THREAD)
+
+
+def _loaded(what: Callable[..., Any]) -> str:
+    """Return the name of a function: by then its room is imported in the process."""
+    return what.__name__

@@ -1,0 +1,1 @@
+"""What is kept: tables of constants with their sources."""
