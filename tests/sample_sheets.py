@@ -118,9 +118,9 @@ def limberg(side_mm=40.0, undermining_mm=30.0):
     p1, p2, p3, p4 = (0.0, high), (a / 2, 0.0), (0.0, -high), (-a / 2, 0.0)
     d, e = (1.5 * a, 0.0), (a, -high)
     seams = (
-        Seam(name="base", fixed_mm=(p3, p4), moved_mm=(p3, p2)),
-        Seam(name="side", fixed_mm=(p4, p1), moved_mm=(p2, d)),
-        Seam(name="top", fixed_mm=(p1, p2), moved_mm=(d, e)),
+        Seam(name="base", fixed_mm=(p3, p4), moved_mm=(p3, p2), moved_flap=1),
+        Seam(name="side", fixed_mm=(p4, p1), moved_mm=(p2, d), moved_flap=1),
+        Seam(name="top", fixed_mm=(p1, p2), moved_mm=(d, e), moved_flap=1),
         Seam(name="donor", fixed_mm=(d, p2), moved_mm=(d, e), donor=True),
     )
     reach = high + undermining_mm

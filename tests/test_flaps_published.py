@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from crena.flaps import rhombic, z_plasty
+from crena.flaps import rhombic, rotation, v_y, z_plasty
 from crena.flaps.scars import measure_scar, scar_warnings
 from crena.geometry import motions, rhombi
 from crena.geometry.lines import least_midline_mm
@@ -150,3 +150,51 @@ def test_z_plasty_gain_dermatol_res_pract2010_figure_2(angle, ratio, textbook):
 
 def test_z_plasty_turn_ellur2009():
     assert z_plasty.central_turn_deg(60) == pytest.approx(90.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("angle", "ratio", "turn"),
+    [(30, 1.2393, 53.8), (45, 1.4736, 73.7), (60, 1.7321, 90.0), (75, 1.9912, 104.0),
+     (90, 2.2361, 116.6)],
+)  # fmt: skip
+def test_drawn_z_gains_and_turns_as_the_closed_form(angle, ratio, turn):
+    drawn = z_plasty.ZPlasty(
+        first_side=Side.RIGHT, centre_s_mm=4.0, centre_y_mm=20.0, limb_mm=30.0,
+        first_angle_deg=angle, second_angle_deg=angle, tilt_deg=15.0,
+    )  # fmt: skip
+    closure = z_plasty.close(drawn)
+    at, (a, c, d, b) = corners(closure), np.array(closure.scar_mm[0])
+    assert np.linalg.norm(b - a) / 30.0 == pytest.approx(ratio, abs=1e-4)
+    old, new = at["B"] - at["A"], c - d
+    found = np.degrees(np.arccos(old @ new / np.linalg.norm(old) / np.linalg.norm(new)))
+    assert found == pytest.approx(turn, abs=0.05)
+
+
+@pytest.mark.parametrize(("ratio", "apex"), [(2.0, 28.1), (2.5, 22.6)])
+def test_v_y_apex_stem_and_limbs_closed_form(ratio, apex):
+    """Stem g, limbs sqrt(h^2 + w^2/4); the V is 2 g tan(a/2) wide where the island's tip lands."""
+    drawn = v_y.IslandFlap(
+        donor_side=Side.LEFT, centre_s_mm=-3.0, centre_y_mm=20.0, width_mm=40.0, gap_mm=25.0,
+        height_ratio=ratio, tilt_deg=20.0,
+    )  # fmt: skip
+    closure = v_y.close(drawn)
+    at, (v, stem) = corners(closure), closure.scar_mm
+    u, w = at["C"] - at["E"], at["D"] - at["E"]
+    half = np.arccos(u @ w / np.linalg.norm(u) / np.linalg.norm(w)) / 2
+    assert np.degrees(2 * half) == pytest.approx(apex, abs=0.05)
+    assert np.linalg.norm(np.subtract(*stem)) == pytest.approx(25.0)
+    limb = np.hypot(40.0 * ratio, 20.0)
+    assert np.linalg.norm(np.subtract(v[0], v[1])) == pytest.approx(limb)
+    assert v_y.shape_of(closure).donor_closure_mm == pytest.approx(50.0 * np.sin(half))
+
+
+def test_rotation_flap_of_a_quarter_circle_by_the_rule_of_four_bases():
+    """R = 8 b / pi: 101.9 mm for a base of 40 mm; the rule is from memory."""
+    radius = rotation.radius_by_rule_mm(40.0, 90.0)
+    assert radius == pytest.approx(8 * 40.0 / np.pi) == pytest.approx(101.9, abs=0.05)
+    drawn = rotation.RotationFlap(
+        donor_side=Side.RIGHT, base_cranial=True, centre_s_mm=0.0, centre_y_mm=0.0,
+        base_mm=40.0, height_mm=50.0, radius_mm=radius, arc_deg=90.0,
+    )  # fmt: skip
+    (arc,) = rotation.close(drawn).incisions_mm
+    assert np.linalg.norm(np.diff(arc, axis=0), axis=1).sum() == pytest.approx(160.0, rel=1e-4)

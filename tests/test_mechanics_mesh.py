@@ -2,15 +2,18 @@
 
 import numpy as np
 import pytest
+from sample_closures import RANDOM
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from crena.flaps import advancement, midline, rhombic
+from crena.flaps import advancement, midline, rhombic, rotation, z_plasty
 from crena.geometry import rhombi
 from crena.geometry.lenses import Fusiform, Lens
 from crena.geometry.measures import arc_length_mm, polygon_area_mm2
 from crena.mechanics import mesh
+from crena.mechanics._breaks import NEAR_BREAK_RATIO
 from crena.mechanics._split import opened
+from crena.mechanics._wedges import WEDGE_RATIO
 from crena.mechanics.cuts import cuts_of
 from crena.mechanics.mesh import angles_deg, areas_mm2, mesh_closure, mirrored, scaled
 from crena.records import (
@@ -55,37 +58,6 @@ def flap_on(outline):
     return Flap(outline_mm=outline, pedicle_mm=outline[:2], motion=motion)
 
 
-def random_rhombic(rng):
-    row = [rng.uniform(-30, 30), rng.uniform(-10, 60), rng.uniform(9, 18), rng.uniform(60, 90)]
-    quad = rhombi.corner_points(np.array([[*row, rng.uniform(-90, 90), rng.uniform(-0.1, 0.1)]]))[0]
-    quad[rng.integers(4)] += rng.uniform(-4, 4, 2)
-    flap = rhombic.RhombicFlap(
-        donor_side=list(Side)[rng.integers(2)], caudal_pivot=bool(rng.integers(2)),
-        elevation_deg=rng.uniform(0, 45), tip_deg=rng.uniform(30, 75),
-        first_ratio=rng.uniform(0.85, 1.15), second_ratio=rng.uniform(0.85, 1.15),
-    )  # fmt: skip
-    return rhombic.close(quad, flap)
-
-
-def random_advancement(rng):
-    side, length_mm = list(Side)[rng.integers(2)], rng.uniform(50, 100)
-    sagittas_mm = rng.uniform(4, length_mm * 0.35, 2)
-    lens = Lens(
-        cranial_pole_mm=(side.sign * 20.0, length_mm),
-        caudal_pole_mm=(side.sign * rng.uniform(10, 30), 0.0),
-        left_sagitta_mm=sagittas_mm[0], right_sagitta_mm=sagittas_mm[1],
-    )  # fmt: skip
-    return advancement.close(lens, side)
-
-
-def random_fusiform(rng):
-    fusiform = Fusiform(
-        centre_s_mm=rng.uniform(-10, 10), centre_y_mm=30.0, length_mm=rng.uniform(40, 100),
-        aspect_ratio=rng.uniform(2, 5), tilt_deg=rng.uniform(-40, 40),
-    )  # fmt: skip
-    return (midline.close, midline.leave_open)[rng.integers(2)](fusiform)
-
-
 def sharpest_corner_deg(cuts):
     """The least angle of skin between two cuts that meet."""
     least = 180.0
@@ -101,6 +73,10 @@ def sharpest_corner_deg(cuts):
     return least
 
 
+def length_mm(sheet, seam):
+    return np.linalg.norm(np.diff(sheet.nodes_mm[seam.moved], axis=0), axis=1).sum()
+
+
 def fractions(points):
     along = np.concatenate([[0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
     return along / along[-1]
@@ -108,14 +84,15 @@ def fractions(points):
 
 def hole_area_mm2(closure, step_mm):
     cuts = cuts_of(closure, step_mm)
-    return polygon_area_mm2(cuts.points_mm[cuts.ring])
+    return polygon_area_mm2(cuts.points_mm[cuts.ring]) if len(cuts.ring) else 0.0
 
 
-@pytest.mark.parametrize("draw", [random_rhombic, random_advancement, random_fusiform])
-def test_a_hundred_random_constructions_give_sound_meshes(draw):
+@pytest.mark.parametrize("draw", RANDOM, ids=lambda draw: draw.__name__)
+def test_random_constructions_of_every_family_give_sound_meshes(draw):
+    """Both edges of a V-Y's limbs slide: there a node may lie half a step from its fraction."""
     rng = np.random.default_rng(11)
-    for _ in range(100):
-        closure, step_mm = draw(rng), rng.uniform(2.5, 7)
+    for _ in range(45):
+        closure, step_mm = draw(rng), rng.uniform(3, 7)
         sheet = mesh_closure(closure, seam_step_mm=step_mm)
         corner_deg = sharpest_corner_deg(cuts_of(closure, step_mm))
         assert angles_deg(sheet).min() >= min(20.0, 0.85 * corner_deg)
@@ -123,7 +100,8 @@ def test_a_hundred_random_constructions_give_sound_meshes(draw):
         assert areas_mm2(sheet).sum() == pytest.approx(skin_mm2, rel=1e-9)
         for seam in sheet.seams:
             fixed, moved = (fractions(sheet.nodes_mm[e]) for e in (seam.fixed, seam.moved))
-            assert fixed == pytest.approx(moved, abs=1e-3)
+            slack_mm = NEAR_BREAK_RATIO * step_mm if closure.kind is ClosureKind.V_Y else 0.0
+            assert np.abs(fixed - moved).max() <= 1e-3 + slack_mm / length_mm(sheet, seam)
 
 
 def test_skin_of_a_limberg_flap_is_the_sheet_without_the_rhombus():
@@ -194,6 +172,35 @@ def test_edges_of_a_midline_closure_meet_in_common_poles():
     assert not np.isin(seam.fixed[1:-1], seam.moved).any()
 
 
+def test_seam_between_two_flaps_holds_a_copy_of_each():
+    z = z_plasty.ZPlasty(
+        first_side=Side.LEFT, centre_s_mm=3.0, centre_y_mm=9.0, limb_mm=30.0,
+        first_angle_deg=50.0, second_angle_deg=65.0, tilt_deg=12.0,
+    )  # fmt: skip
+    closure = z_plasty.close(z)
+    sheet = mesh_closure(closure, seam_step_mm=4.0)
+    own = [set(np.unique(sheet.triangles[sheet.flap == number])) for number in range(3)]
+    for seam, drawn in zip(sheet.seams, closure.seams, strict=True):
+        assert set(seam.fixed) <= own[drawn.fixed_flap]
+        assert set(seam.moved) <= own[drawn.moved_flap]
+
+
+def test_cut_along_which_a_flap_slides_is_a_narrow_wedge():
+    flap = rotation.RotationFlap(
+        donor_side=Side.RIGHT, base_cranial=True, centre_s_mm=0.0, centre_y_mm=0.0,
+        base_mm=20.0, height_mm=30.0, radius_mm=40.0, arc_deg=120.0,
+    )  # fmt: skip
+    closure = rotation.close(flap)
+    defect_mm2 = abs(polygon_area_mm2(closure.removed_mm))
+    for step_mm in (6.0, 3.0):
+        wedge_mm2 = hole_area_mm2(closure, step_mm) - defect_mm2
+        assert 0 < wedge_mm2 < 2 * WEDGE_RATIO * step_mm * 40 * np.radians(120)
+    sheet = mesh_closure(closure, seam_step_mm=3.0)
+    _, arc = sheet.seams
+    assert len(np.intersect1d(arc.fixed, arc.moved)) == 1
+    assert np.linalg.norm(sheet.nodes_mm[arc.moved[-1]] - closure.points_mm["D"]) < 1e-9
+
+
 def test_a_plain_slit_opens_between_its_ends_only():
     sheet = mesh_closure(drawn(incisions=(((0.0, 3.0), (40.0, 9.0)),)), seam_step_mm=4.0)
     assert areas_mm2(sheet).sum() == pytest.approx(200.0**2, rel=1e-12)
@@ -213,7 +220,8 @@ def test_crossing_at_a_shared_corner_opens_into_four():
 def test_an_island_is_free_and_its_edges_can_be_sutured_where_they_were():
     apex = (15.0, -35.0)
     incision = (SQUARE[0], apex, SQUARE[1])
-    seam = Seam(name="left limb", fixed_mm=(SQUARE[0], apex), moved_mm=(SQUARE[0], apex))
+    limb = (SQUARE[0], apex)
+    seam = Seam(name="left limb", fixed_mm=limb, moved_mm=limb, moved_flap=1)
     flaps = (flap_on((SQUARE[0], apex, SQUARE[1])),)
     sheet = mesh_closure(drawn(SQUARE, (incision,), (seam,), flaps), seam_step_mm=4.0)
     first, second = sheet.triangles[:, [0, 1]].T
@@ -286,6 +294,7 @@ def test_shorter_steps_refine_near_the_cuts_only():
 SLIT = ((0.0, 0.0), (30.0, 0.0))
 OFF_CUT = Seam(name="A–B", fixed_mm=((0.0, 0.0), (3.0, 3.0)), moved_mm=((30.0, 0.0), (30.0, 30.0)))
 UNCLEAR = Seam(name="A–B", fixed_mm=SLIT, moved_mm=SLIT)
+UNKNOWN = Seam(name="A–B", fixed_mm=SLIT, moved_mm=SLIT, moved_flap=2)
 
 
 @pytest.mark.parametrize(
@@ -305,6 +314,7 @@ UNCLEAR = Seam(name="A–B", fixed_mm=SLIT, moved_mm=SLIT)
         (drawn(), "no cut"),
         (drawn(SQUARE, seams=(OFF_CUT,)), "leaves the cuts"),
         (drawn(incisions=(SLIT,), seams=(UNCLEAR,)), "not clear which skin"),
+        (drawn(incisions=(SLIT,), seams=(UNKNOWN,)), "names flap 2 of 0"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_meshed_is_refused_in_a_sentence(closure, says):

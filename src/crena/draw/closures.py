@@ -167,7 +167,7 @@ def layout_of(closures: Iterable[Closure], verge: Point2, box: Box, scale_ratio:
     layout = Layout(scale_ratio=scale_ratio, bounds=box)
     for closure in closures:
         layout.keep_clear([(*closure.removed_mm, closure.removed_mm[0]), *closure.incisions_mm])
-        layout.keep_clear([flap.pedicle_mm for flap in closure.flaps])
+        layout.keep_clear([flap.pedicle_mm for flap in closure.flaps if flap.pedicle_mm])
         layout.areas += [flap.outline_mm for flap in closure.flaps]
     ring = circle(verge, VERGE_RAYS_MM)
     half = COCCYX_HALF_MM / scale_ratio

@@ -103,7 +103,8 @@ def _between(closure: Closure) -> list[list[str]]:
 
 
 def _uncut(closure: Closure, number: int) -> str:
-    names = sorted(nearest_corner(closure, p) for p in closure.flaps[number].pedicle_mm)
+    pedicle = closure.flaps[number].pedicle_mm or ()
+    names = sorted(nearest_corner(closure, p) for p in pedicle)
     return "–".join(names) if all(names) else ""
 
 

@@ -71,7 +71,7 @@ def close(lens: Lens, pole_side: Side) -> Closure:
         removed_mm=line2(outline),
         incisions_mm=(),
         flaps=(_advanced(strip, medial, pole_side, height),),
-        seams=(Seam(name="A–C", fixed_mm=line2(lateral), moved_mm=line2(medial)),),
+        seams=(Seam(name="A–C", fixed_mm=line2(lateral), moved_mm=line2(medial), moved_flap=1),),
         scar_mm=((point2(cranial), point2(caudal)),),
         undermined_mm=line2(strip),
         parameters=(

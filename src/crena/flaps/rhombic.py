@@ -20,10 +20,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from crena.flaps.edges import edge_mismatch_mm
+from crena.flaps.places import zone_round
+from crena.flaps.scars import midline_warning
 from crena.geometry import motions
-from crena.geometry.lines import midline_crossings
-from crena.geometry.measures import polygon_area_mm2, polyline_length_mm
-from crena.geometry.supports import circumscribed_points, hull_points
+from crena.geometry.measures import polygon_area_mm2
 from crena.records import (
     Closure,
     ClosureKind,
@@ -38,14 +39,10 @@ from crena.records import (
     Shape,
     Side,
     Wall,
-    line2,
     point2,
 )
 
 Floats = NDArray[np.float64]
-
-UNDERMINED_MM = 20.0
-"""Width freed at the fascia round the donor edges (common practice, no source)."""
 
 LETTERS = ("A", "B", "C", "D", "E", "F")
 
@@ -138,13 +135,13 @@ def close(quad: Floats, flap: RhombicFlap) -> Closure:
         incisions_mm=((d, e, f),),
         flaps=(Flap(outline_mm=(c, d, e, f), pedicle_mm=(c, f), motion=motion),),
         seams=(
-            Seam(name="A–B", fixed_mm=(a, b), moved_mm=(e, d)),
-            Seam(name="B–C", fixed_mm=(b, c), moved_mm=(d, c)),
-            Seam(name="A–D", fixed_mm=(a, d), moved_mm=(e, f)),
+            Seam(name="A–B", fixed_mm=(a, b), moved_mm=(e, d), moved_flap=1),
+            Seam(name="B–C", fixed_mm=(b, c), moved_mm=(d, c), moved_flap=1),
+            Seam(name="A–D", fixed_mm=(a, d), moved_mm=(e, f), moved_flap=1),
             Seam(name="donor, D–E", fixed_mm=(d, e), moved_mm=(f, e), donor=True),
         ),
         scar_mm=((c, b, a, d, e),),
-        undermined_mm=_undermined(d, e, f),
+        undermined_mm=zone_round((d, e, f)),
         parameters=_parameters(acute_deg, flap, a, b),
         warnings=_warnings(kind, (c, b, a, d, e)),
     )
@@ -155,10 +152,7 @@ def shape_of(closure: Closure) -> Shape:
     at = {name: np.asarray(place) for name, place in closure.points_mm.items()}
     limb = max(np.linalg.norm(at["E"] - at["D"]), np.linalg.norm(at["C"] - at["D"]))
     return Shape(
-        edge_mismatch_mm=max(
-            abs(polyline_length_mm(s.fixed_mm) - polyline_length_mm(s.moved_mm))
-            for s in closure.seams
-        ),
+        edge_mismatch_mm=edge_mismatch_mm(closure),
         base_to_length_ratio=float(np.linalg.norm(at["F"] - at["C"]) / limb),
         donor_closure_mm=float(np.linalg.norm(at["F"] - at["D"])),
         flap_area_mm2=abs(polygon_area_mm2(closure.flaps[0].outline_mm)),
@@ -201,18 +195,9 @@ def _direction(across: Floats, up: Floats, angle_deg: Floats) -> Floats:
     return np.asarray(np.cos(angle) * across + np.sin(angle) * up)
 
 
-def _mismatch_mm(seam: Seam) -> float:
-    return abs(polyline_length_mm(seam.fixed_mm) - polyline_length_mm(seam.moved_mm))
-
-
 def _angle_deg(at: Point2, p: Point2, q: Point2) -> float:
     u, v = np.subtract(p, at), np.subtract(q, at)
     return float(np.degrees(np.arccos(u @ v / np.linalg.norm(u) / np.linalg.norm(v))))
-
-
-def _undermined(d: Point2, e: Point2, f: Point2) -> Polyline2:
-    round_corners = circumscribed_points(np.array([d, e, f]), np.full(3, UNDERMINED_MM), 16)
-    return line2(hull_points(round_corners))
 
 
 def _name(kind: ClosureKind, flap: RhombicFlap) -> str:
@@ -230,11 +215,7 @@ def _parameters(acute_deg: float, flap: RhombicFlap, a: Point2, b: Point2) -> tu
 
 
 def _warnings(kind: ClosureKind, scar: Polyline2) -> tuple[str, ...]:
-    warnings = []
-    crossings = midline_crossings([scar])
-    if crossings:
-        times = "once" if crossings == 1 else f"{crossings} times"
-        warnings.append(f"The scar meets the midline {times}.")
-    if kind is ClosureKind.RHOMBIC:
-        warnings.append("Free angles: no published series stands behind exactly this drawing.")
-    return tuple(warnings)
+    crossings = midline_warning([scar])
+    if kind is not ClosureKind.RHOMBIC:
+        return crossings
+    return (*crossings, "Free angles: no published series stands behind exactly this drawing.")

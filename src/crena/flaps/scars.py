@@ -1,5 +1,7 @@
 """The ideal scar of any closure, measured from the midline and the anal verge."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from crena.geometry.lines import (
@@ -9,7 +11,7 @@ from crena.geometry.lines import (
     share_beyond,
 )
 from crena.geometry.measures import polyline_length_mm
-from crena.records import Closure, Point2, Scar
+from crena.records import Closure, Point2, Polyline2, Scar
 from crena.records.statements import NINE_OF_TEN_SDS
 
 SHARE_AT_MM = 10.0
@@ -68,6 +70,15 @@ def scar_warnings(scar: Scar) -> tuple[str, ...]:
     else:
         risk = f"at least {ADVISED_MM:.0f} mm are advised"
     return (f"The lower end lies {off_mm:.0f} mm off the midline; {risk} (Kaplan 2017).",)
+
+
+def midline_warning(lines: Iterable[Polyline2]) -> tuple[str, ...]:
+    """Say how often the lines of a scar meet the midline; nothing if they do not."""
+    crossings = midline_crossings(lines)
+    if not crossings:
+        return ()
+    times = "once" if crossings == 1 else f"{crossings} times"
+    return (f"The scar meets the midline {times}.",)
 
 
 def _lower_end(closure: Closure) -> Point2:

@@ -3,8 +3,8 @@
 The border of the skin that is removed is one closed curve, every incision an open one.
 Places where a curve must have a node (ends, sharp corners, ends of seams, T-joints) cut it
 into pieces. A break on one edge of a seam is carried to the same fraction of the other
-edge, so that the pieces of the two edges match one to one; matched pieces get the same
-number of equal steps of arc length.
+edge, unless one is near it there, so that the pieces of the two edges match one to one;
+matched pieces get the same number of equal steps of arc length.
 """
 
 from collections.abc import Iterator, Sequence
@@ -13,21 +13,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from crena.geometry.measures import polygon_area_mm2
+from crena.mechanics._breaks import TOUCH_MM, Curve, Walk, add_key, share_breaks
 from crena.mechanics._seeds import inside
+from crena.mechanics._wedges import parted
 from crena.mechanics.sheet import Floats, Indices, SeamNodes, Truths
 from crena.records import Closure, InputError, Polyline2, Record, Seam
 
-TOUCH_MM = 1e-6
-"""Points nearer than this are one point (rounding of stored coordinates)."""
 SHARP_DEG = 25.0
 """A curve that turns more than this at a vertex keeps the vertex (assumed)."""
+TIP_DEG = 120.0
+"""A curve that turns more than this leaves a narrow tip: an angle of skin below 60 (assumed)."""
+LONE_STEP_RATIO = 1.5
+"""A piece between two breaks that is shorter than this, in steps, is one step (rounding)."""
 NEAR_RATIO = 0.05
 """A cut that ends this near another, in steps, without touching it is refused (assumed)."""
-MOST_BREAKS = 400
-"""More matched breaks than this mean that the seams never come to terms (assumed)."""
 
 Place = tuple[int, float]  #: (curve, mm along it)
-Walk = list[tuple[int, float, float]]  #: (curve, from mm, to mm) in the order of an edge
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,17 +39,6 @@ class Cuts(Record):
     segments: Indices  #: (s, 2)
     ring: Indices  #: (r,) border of the removed skin, anticlockwise; empty if none
     seams: tuple[SeamNodes, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Curve:
-    points: Floats  #: (n, 2); of a closed curve the first point is repeated
-    along: Floats  #: (n,) arc length, mm
-    keys: list[float]  #: arc lengths that must be nodes
-
-    @property
-    def closed(self) -> bool:
-        return bool((self.points[0] == self.points[-1]).all())
 
 
 def cuts_of(closure: Closure, seam_step_mm: float) -> Cuts:
@@ -67,12 +57,13 @@ def cuts_of(closure: Closure, seam_step_mm: float) -> Cuts:
         If cuts cross, overlap, repeat a point, enter the hole or nearly touch, or if an
         edge of a seam does not lie on a cut.
     """
+    closure = parted(closure, seam_step_mm)
     curves = _curves(closure)
     _refuse_crossings(curves)
     _key_touching_places(curves)
     _refuse_near_misses(curves, seam_step_mm * NEAR_RATIO)
     walks = [_walks(curves, seam) for seam in closure.seams]
-    _share_breaks(curves, walks)
+    share_breaks(curves, walks, seam_step_mm)
     steps = _step_counts(curves, walks, seam_step_mm)
     points, chains = _laid(curves, steps)
     _refuse_cuts_in_hole(curves, points, chains)
@@ -86,7 +77,7 @@ def cuts_of(closure: Closure, seam_step_mm: float) -> Cuts:
     )
 
 
-def _curves(closure: Closure) -> list[_Curve]:
+def _curves(closure: Closure) -> list[Curve]:
     curves = []
     if closure.removed_mm:
         ring = _sound(closure.removed_mm, "The outline")
@@ -114,16 +105,19 @@ def _sound(line: Polyline2, what: str) -> Floats:
     return points
 
 
-def _curve(points: Floats) -> _Curve:
+def _curve(points: Floats) -> Curve:
     steps = np.diff(points, axis=0)
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(steps, axis=1))])
     heading = np.degrees(np.arctan2(steps[:, 1], steps[:, 0]))
     turn = np.abs((np.diff(heading) + 180) % 360 - 180)
     sharp = along[1:-1][turn > SHARP_DEG]
-    return _Curve(points=points, along=along, keys=[0.0, *sharp.tolist(), float(along[-1])])
+    return Curve(
+        points=points, along=along, keys=[0.0, *sharp.tolist(), float(along[-1])],
+        tips=along[1:-1][turn > TIP_DEG],
+    )  # fmt: skip
 
 
-def _places(curves: Sequence[_Curve], points: Floats) -> list[list[Place]]:
+def _places(curves: Sequence[Curve], points: Floats) -> list[list[Place]]:
     """Return for each point every place on a curve where it lies."""
     found: list[list[Place]] = [[] for _ in points]
     for c, curve in enumerate(curves):
@@ -135,7 +129,7 @@ def _places(curves: Sequence[_Curve], points: Floats) -> list[list[Place]]:
     return found
 
 
-def _gaps(curve: _Curve, points: Floats) -> tuple[Floats, Floats]:
+def _gaps(curve: Curve, points: Floats) -> tuple[Floats, Floats]:
     """Return distance and arc length (n, segments) of points to the segments of a curve."""
     start, step = curve.points[:-1], np.diff(curve.points, axis=0)
     square = (step**2).sum(axis=1)
@@ -144,31 +138,23 @@ def _gaps(curve: _Curve, points: Floats) -> tuple[Floats, Floats]:
     return gap, curve.along[:-1] + t * np.sqrt(square)
 
 
-def _key_touching_places(curves: Sequence[_Curve]) -> None:
+def _key_touching_places(curves: Sequence[Curve]) -> None:
     for curve in curves:
         for places in _places(curves, curve.points):
             if len(places) > 1:
                 for c, s in places:
-                    _add_key(curves[c], s)
+                    add_key(curves[c], s)
 
 
-def _add_key(curve: _Curve, along_mm: float) -> bool:
-    if min(abs(along_mm - key) for key in curve.keys) <= 2 * TOUCH_MM:
-        return False
-    curve.keys.append(along_mm)
-    curve.keys.sort()
-    return True
-
-
-def _walks(curves: Sequence[_Curve], seam: Seam) -> tuple[Walk, Walk]:
+def _walks(curves: Sequence[Curve], seam: Seam) -> tuple[Walk, Walk]:
     fixed, moved = _walk(curves, seam.fixed_mm, seam.name), _walk(curves, seam.moved_mm, seam.name)
     for c, s, e in fixed + moved:
-        _add_key(curves[c], s)
-        _add_key(curves[c], e)
+        add_key(curves[c], s)
+        add_key(curves[c], e)
     return fixed, moved
 
 
-def _walk(curves: Sequence[_Curve], edge: Polyline2, name: str) -> Walk:
+def _walk(curves: Sequence[Curve], edge: Polyline2, name: str) -> Walk:
     points = _with_vertices(curves, _sound(edge, f"An edge of the seam {name}"))
     places = _places(curves, points)
     walk: Walk = []
@@ -185,7 +171,7 @@ def _walk(curves: Sequence[_Curve], edge: Polyline2, name: str) -> Walk:
     return walk
 
 
-def _with_vertices(curves: Sequence[_Curve], edge: Floats) -> Floats:
+def _with_vertices(curves: Sequence[Curve], edge: Floats) -> Floats:
     """Add to an edge the vertices of the curves that lie on it."""
     vertices = np.concatenate([curve.points for curve in curves])
     drawn = _curve(edge)
@@ -203,52 +189,13 @@ def _part(a: list[Place], b: list[Place], length_mm: float) -> tuple[int, float,
     return None
 
 
-def _at(curve: _Curve, along: Floats) -> Floats:
+def _at(curve: Curve, along: Floats) -> Floats:
     x, y = (np.interp(along, curve.along, axis) for axis in curve.points.T)
     return np.column_stack([x, y])
 
 
-def _share_breaks(curves: Sequence[_Curve], walks: list[tuple[Walk, Walk]]) -> None:
-    """Carry each break of an edge to the same fraction of the edge it is sutured to."""
-    added = True
-    while added:
-        if sum(len(curve.keys) for curve in curves) > MOST_BREAKS:
-            raise InputError("The seams share edges without end. Draw fewer seams on one cut.")
-        added = False
-        for pair in walks:
-            for walk, other in (pair, pair[::-1]):
-                added |= _carry(curves, walk, other)
-
-
-def _carry(curves: Sequence[_Curve], walk: Walk, other: Walk) -> bool:
-    ratio = _length_mm(other) / _length_mm(walk)
-    return any([_break_at(curves, other, s * ratio) for s in _breaks_mm(curves, walk)])
-
-
-def _breaks_mm(curves: Sequence[_Curve], walk: Walk) -> list[float]:
-    """Return how far along a walk its inner keys lie."""
-    found, done = [], 0.0
-    for c, s, e in walk:
-        low, high = min(s, e) - TOUCH_MM, max(s, e) + TOUCH_MM
-        found += [done + abs(key - s) for key in curves[c].keys if low < key < high]
-        done += abs(e - s)
-    return sorted(s for s in found if 4 * TOUCH_MM < s < done - 4 * TOUCH_MM)
-
-
-def _break_at(curves: Sequence[_Curve], walk: Walk, far_mm: float) -> bool:
-    for c, s, e in walk:
-        if far_mm <= abs(e - s) + TOUCH_MM:
-            return _add_key(curves[c], s + np.sign(e - s) * far_mm)
-        far_mm -= abs(e - s)
-    return False
-
-
-def _length_mm(walk: Walk) -> float:
-    return sum(abs(e - s) for _, s, e in walk)
-
-
 def _step_counts(
-    curves: Sequence[_Curve], walks: list[tuple[Walk, Walk]], step_mm: float
+    curves: Sequence[Curve], walks: list[tuple[Walk, Walk]], step_mm: float
 ) -> dict[tuple[int, int], int]:
     """Return the number of steps of each piece (curve, index); matched pieces have the same."""
     mate = {(c, i): (c, i) for c, curve in enumerate(curves) for i in range(len(curve.keys) - 1)}
@@ -261,12 +208,15 @@ def _step_counts(
     counts: dict[tuple[int, int], int] = {}
     for members in groups.values():
         mean_mm = np.mean([np.diff(curves[c].keys)[i] for c, i in members])
-        least = max(_least_steps(curves[c], i, step_mm) for c, i in members)
+        least = max(
+            max(_least_steps(curves[c], i, step_mm), _steps_beside_tip(curves[c], i, step_mm))
+            for c, i in members
+        )
         counts |= dict.fromkeys(members, max(least, round(float(mean_mm) / step_mm)))
     return counts
 
 
-def _pieces(curves: Sequence[_Curve], walk: Walk) -> Iterator[tuple[int, int]]:
+def _pieces(curves: Sequence[Curve], walk: Walk) -> Iterator[tuple[int, int]]:
     for c, s, e in walk:
         middles = np.add(curves[c].keys[:-1], curves[c].keys[1:]) / 2
         within = np.flatnonzero((middles > min(s, e)) & (middles < max(s, e)))
@@ -279,17 +229,33 @@ def _root(mate: dict[tuple[int, int], tuple[int, int]], piece: tuple[int, int]) 
     return piece
 
 
-def _least_steps(curve: _Curve, piece: int, step_mm: float) -> int:
-    """Three steps where a piece bends, two where a short slit must still open, else one."""
+def _least_steps(curve: Curve, piece: int, step_mm: float) -> int:
+    """Three steps where a piece bends, two where a slit must still open, else one."""
     start, end = curve.keys[piece], curve.keys[piece + 1]
     chord_mm = np.linalg.norm(np.subtract(*_at(curve, np.array([start, end]))))
     if end - start - chord_mm > TOUCH_MM:
         return 3
-    return 1 if end - start < step_mm / 2 and len(curve.keys) > 2 else 2
+    return 1 if end - start < LONE_STEP_RATIO * step_mm and len(curve.keys) > 2 else 2
+
+
+def _steps_beside_tip(curve: Curve, piece: int, step_mm: float) -> int:
+    """Return steps no longer than the single one between this piece and a narrow tip.
+
+    There the skin is so narrow that longer steps would force narrower angles than the tip's.
+    """
+    if curve.closed:
+        return 1
+    lengths, ends = np.diff(curve.keys), np.asarray(curve.keys)
+    least = 1
+    for beside, tip in ((piece - 1, piece - 1), (piece + 1, piece + 2)):
+        if 0 <= beside < len(lengths) and lengths[beside] < LONE_STEP_RATIO * step_mm:
+            if np.isin(ends[tip], curve.tips):
+                least = max(least, int(np.ceil(lengths[piece] / lengths[beside])))
+    return least
 
 
 def _laid(
-    curves: Sequence[_Curve], steps: dict[tuple[int, int], int]
+    curves: Sequence[Curve], steps: dict[tuple[int, int], int]
 ) -> tuple[Floats, list[tuple[Indices, Floats]]]:
     """Return the nodes, and along each curve their numbers and arc lengths."""
     points: list[Floats] = []
@@ -335,7 +301,7 @@ def _nodes_along(chains: list[tuple[Indices, Floats]], walk: Walk) -> Indices:
     return np.concatenate(parts)
 
 
-def _refuse_crossings(curves: Sequence[_Curve]) -> None:
+def _refuse_crossings(curves: Sequence[Curve]) -> None:
     a = np.concatenate([curve.points[:-1] for curve in curves])
     b = np.concatenate([curve.points[1:] for curve in curves])
     side_a, side_b = _heights(a, a, b), _heights(b, a, b)
@@ -366,7 +332,7 @@ def _refuse_pair(found: Truths, at: Floats, what: str, remedy: str) -> None:
         raise InputError(f"{what}, near {where}. {remedy}.")
 
 
-def _refuse_near_misses(curves: Sequence[_Curve], near_mm: float) -> None:
+def _refuse_near_misses(curves: Sequence[Curve], near_mm: float) -> None:
     for c, curve in enumerate(curves):
         for d, other in enumerate(curves):
             if c == d:
@@ -380,7 +346,7 @@ def _refuse_near_misses(curves: Sequence[_Curve], near_mm: float) -> None:
 
 
 def _refuse_cuts_in_hole(
-    curves: Sequence[_Curve], points: Floats, chains: list[tuple[Indices, Floats]]
+    curves: Sequence[Curve], points: Floats, chains: list[tuple[Indices, Floats]]
 ) -> None:
     if not curves[0].closed:
         return

@@ -59,9 +59,11 @@ def mesh_closure(
     Hexagonal seeds, sweeps to weighted centroids and repair, each on the constrained
     Delaunay triangulation (Chew 1989, from memory). A node where another cut joins an edge
     has two copies on that side: the edge then lists both, and its partner's node twice.
-    A node that both edges share, such as a pole, is listed on both.
+    A node that both edges share, such as a pole, is listed on both. A cut along which a flap
+    slides is meshed as a narrow wedge, since its two edges cannot share nodes.
     """
     _refuse_measures(seam_step_mm, sheet_mm, grading_ratio, field_ratio)
+    _refuse_unknown_flaps(closure)
     _refuse_many_nodes(closure, seam_step_mm)
     cuts = cuts_of(closure, seam_step_mm)
     field = field_of(
@@ -86,7 +88,7 @@ def mesh_closure(
         nodes_mm=nodes,
         triangles=triangles,
         border=border,
-        seams=_seams(cuts, whole, triangles, flap),
+        seams=_seams(cuts, closure, (whole, triangles), flap),
         flap=flap,
         undermined=inside(middles, closure.undermined_mm) | (flap > 0),
         motions=tuple(each.motion for each in closure.flaps),
@@ -170,12 +172,14 @@ def _flap_of(closure: Closure, middles: Floats) -> Indices:
     return flap
 
 
-def _seams(cuts: Cuts, whole: Indices, triangles: Indices, flap: Indices) -> tuple[SeamNodes, ...]:
-    """Pick the copies of the seams' nodes by the triangles that they belong to."""
+def _seams(
+    cuts: Cuts, closure: Closure, nets: tuple[Indices, Indices], flap: Indices
+) -> tuple[SeamNodes, ...]:
+    """Pick the copies of the seams' nodes by the flap that each edge belongs to."""
     found = []
-    for seam in cuts.seams:
-        fixed = _copies(seam, seam.fixed, (whole, triangles, flap == 0))
-        moved = _copies(seam, seam.moved, (whole, triangles, (flap > 0) != seam.donor))
+    for seam, drawn in zip(cuts.seams, closure.seams, strict=True):
+        fixed = _copies(seam, seam.fixed, (*nets, flap == drawn.fixed_flap))
+        moved = _copies(seam, seam.moved, (*nets, flap == drawn.moved_flap))
         both = np.column_stack([fixed, moved])
         new = np.concatenate([[True], (both[1:] != both[:-1]).any(axis=1)])
         found.append(
@@ -228,6 +232,16 @@ def _refuse_measures(
     ):
         if not low <= value <= high:
             raise InputError(f"The {name} {value:g} is out of range. Give {low:g} to {high:g}.")
+
+
+def _refuse_unknown_flaps(closure: Closure) -> None:
+    for seam in closure.seams:
+        number = max(seam.fixed_flap, seam.moved_flap)
+        if number > len(closure.flaps):
+            raise InputError(
+                f"The seam {seam.name} names flap {number} of {len(closure.flaps)}. "
+                "Draw that flap or name another."
+            )
 
 
 def _refuse_many_nodes(closure: Closure, seam_step_mm: float) -> None:

@@ -17,6 +17,10 @@ class ClosureKind(StrEnum):
     RHOMBIC_30 = "rhombic, 30-degree tip"
     RHOMBIC = "rhombic, free angles"
     ADVANCEMENT = "asymmetric advancement"
+    V_Y = "V-Y advancement"
+    ROTATION = "rotation flap"
+    Z_PLASTY = "Z-plasty"
+    TRIANGULAR = "triangular, two unequal flaps"
     MIDLINE = "midline fusiform"
     OPEN = "left open"
 
@@ -35,7 +39,7 @@ class Flap(Record):
     """Skin that is raised and moved."""
 
     outline_mm: Polyline2  #: closed, first point not repeated
-    pedicle_mm: tuple[Point2, Point2]  #: the uncut base
+    pedicle_mm: tuple[Point2, Point2] | None  #: the uncut base; None if it lies deep, of an island
     motion: RigidMotion
 
 
@@ -47,6 +51,8 @@ class Seam(Record):
     fixed_mm: Polyline2
     moved_mm: Polyline2  #: where the edge lies before it is moved
     donor: bool = False  #: it closes the place that the flap came from
+    fixed_flap: int = 0  #: the flap, from 1, whose edge it is; 0 for skin that stays
+    moved_flap: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
