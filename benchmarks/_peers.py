@@ -153,11 +153,11 @@ def close_by_peer(task: Task) -> Balance:
     tolerance = 0.0
     for iteration in range(limits.most_iterations):
         stress, cofactor, cube = _stress(f, task.shear_n_per_mm2)
-        forces = task.peer.forces(stress)
+        pull = task.hold_of_dof * (places - task.prepared.sheet.nodes_mm).ravel()
+        forces = task.peer.forces(stress) + pull
         if iteration == 0:
             tolerance = limits.tolerance_ratio * _forces_at_work_n(task, forces)
-        pull = task.hold_of_dof * (places - task.prepared.sheet.nodes_mm).ravel()
-        load = task.ties_turned @ (forces + pull)
+        load = task.ties_turned @ forces
         if np.abs(load).max() <= tolerance:
             return Balance(positions_mm=places, iterations=iteration)
         tangent = _tangent(f, cofactor, cube, task.shear_n_per_mm2)

@@ -21,11 +21,14 @@ from benchmarks import Row, interleaved
 from benchmarks._peers import FElupe, ScikitFem, close_by_peer, task_of
 from crena.flaps.rhombic import RhombicFlap, close
 from crena.mechanics.closed import ClosureState, converged_mm
+from crena.mechanics.ensemble import assumed_skins
 from crena.mechanics.material import ASSUMED_SKIN
 from crena.mechanics.mesh import mesh_closure
 from crena.mechanics.prepared import Prepared, prepare
+from crena.mechanics.pulls import SHEET_MM, pulls_of
+from crena.mechanics.readings import suture_forces
 from crena.mechanics.solver import close_prepared
-from crena.records import Side
+from crena.records import Closure, Side
 
 Timed = TypeVar("Timed")
 
@@ -47,6 +50,11 @@ REPEATS = {400: 61, 5_000: 11}
 """Pairs of runs."""
 
 AGREEMENT_MM = 1e-8
+
+SKINS, SKINS_OF_A_TASK = 64, 16
+
+COARSE = {"seam_step_mm": 9.0, "sheet_mm": SHEET_MM}
+"""The mesh of the first look at many plans."""
 
 
 def solve_5k_scikit_fem() -> Row:
@@ -95,6 +103,38 @@ def solve_scaling() -> Row:
     )
 
 
+def pull_per_skin() -> Row:
+    """What a plan's pull costs on each guessed skin, with its share of mesh and set-up."""
+    skins = assumed_skins(SKINS, np.random.default_rng(1))
+    tasks = [skins[n : n + SKINS_OF_A_TASK] for n in range(0, SKINS, SKINS_OF_A_TASK)]
+    times: list[float] = []
+    for task in tasks:
+        _timed(lambda task=task: pulls_of(_limberg(), task), times)
+    each_ms = 1000 * sum(times) / SKINS
+    detail = f"{SKINS} skins in {len(tasks)} tasks of one process, the first with the loading"
+    return Row(
+        name="pull-per-skin", value=each_ms, unit="ms", bar="<= 30", met=each_ms <= 30,
+        detail=detail,
+    )  # fmt: skip
+
+
+def set_up_share_400() -> Row:
+    """Share of mesh and set-up in one closure of the coarse mesh, usual skin with fibres."""
+    parts: dict[str, list[float]] = {"mesh": [], "set-up": [], "balance": [], "readings": []}
+    for _ in range(REPEATS[5_000]):
+        sheet = _timed(lambda: mesh_closure(_limberg(), **COARSE), parts["mesh"])
+        prepared = _timed(lambda sheet=sheet: prepare(sheet), parts["set-up"])
+        state = _timed(lambda p=prepared: close_prepared(p, ASSUMED_SKIN), parts["balance"])
+        _timed(lambda state=state: suture_forces(state), parts["readings"])
+    each_ms = {part: 1000 * median(times) for part, times in parts.items()}
+    share = (each_ms["mesh"] + each_ms["set-up"]) / sum(each_ms.values())
+    detail = ", ".join(f"{part} {ms:.1f} ms" for part, ms in each_ms.items())
+    return Row(
+        name="set-up-share-400", value=share, unit="of the time", bar="<= 0.5", met=share <= 0.5,
+        detail=f"{len(sheet.nodes_mm)} nodes, {detail}",
+    )  # fmt: skip
+
+
 def _against(name: str, case: tuple[type, int, float], *, ordered: bool) -> Row:
     peer, size, bar = case
     prepared = _prepared(size)
@@ -138,10 +178,14 @@ def _timed(fn: Callable[[], Timed], times: list[float]) -> Timed:
 
 @cache
 def _prepared(size: int) -> Prepared:
+    return prepare(mesh_closure(_limberg(), seam_step_mm=SEAM_STEPS_MM[size]))
+
+
+def _limberg() -> Closure:
     high_mm, half_mm = SIDE_MM * np.sqrt(3) / 2, SIDE_MM / 2
     quad = np.array([[0.0, high_mm], [-half_mm, 0.0], [0.0, -high_mm], [half_mm, 0.0]])
     flap = RhombicFlap(donor_side=Side.RIGHT, caudal_pivot=True, elevation_deg=0.0, tip_deg=60.0)
-    return prepare(mesh_closure(close(quad, flap), seam_step_mm=SEAM_STEPS_MM[size]))
+    return close(quad, flap)
 
 
 def _exponent(counts: list[int], seconds: list[float]) -> float:
@@ -155,4 +199,6 @@ BENCHMARKS = {
     "solve-5k-felupe-same-ordering": solve_5k_felupe_same_ordering,
     "solve-400-scikit-fem": solve_400_scikit_fem,
     "solve-scaling": solve_scaling,
+    "pull-per-skin": pull_per_skin,
+    "set-up-share-400": set_up_share_400,
 }

@@ -10,9 +10,11 @@ from scipy import optimize
 from crena.mechanics._factor import Method
 from crena.mechanics._system import System, system_of
 from crena.mechanics.closed import SolverLimits, Status
+from crena.mechanics.ensemble import assumed_skins
 from crena.mechanics.mesh import mesh_closure, mirrored
 from crena.mechanics.prepared import prepare
 from crena.mechanics.prestretch import in_plan, prestretch_ratio
+from crena.mechanics.pulls import pulls_of
 from crena.mechanics.readings import suture_forces
 from crena.mechanics.solver import close_prepared, close_wound
 from crena.mechanics.start import spread
@@ -62,7 +64,7 @@ def test_forces_are_the_slope_of_the_energy(law):
     force = system.force.copy()
     for dof in range(0, pattern.size, 37):
         move = spread(np.eye(1, pattern.size, dof)[0] * step, pattern)
-        slope = (system.energy(places + move) - system.energy(places - move)) / (2 * step)
+        slope = (system.fill(places + move) - system.fill(places - move)) / (2 * step)
         assert slope == pytest.approx(force[dof], rel=1e-6, abs=1e-6 * np.abs(force).max())
 
 
@@ -138,7 +140,7 @@ def test_plain_minimiser_finds_the_same_balance():
     start, pattern = system.prepared.start_mm, system.prepared.pattern
 
     def energy(q):
-        return system.energy(start + spread(q, pattern))
+        return system.fill(start + spread(q, pattern))
 
     def slope(q):
         system.fill(start + spread(q, pattern))
@@ -164,6 +166,23 @@ def test_another_start_leads_to_the_same_balance():
     warm = balance(LENS, skin, start=near, limits=EXACT)
     assert warm.iterations < cold.iterations
     assert warm.positions_mm == pytest.approx(cold.positions_mm, abs=1e-9)
+
+
+def test_pulls_on_many_skins_are_those_of_each_skin_closed_from_the_beginning():
+    skins = assumed_skins(4, np.random.default_rng(2))
+    found = pulls_of(limberg(), skins, seam_step_mm=8.0)
+    prepared = prepare(mesh_closure(limberg(), seam_step_mm=8.0, sheet_mm=320.0))
+    alone = [suture_forces(close_prepared(prepared, skin)) for skin in skins]
+    assert found.totals_n == pytest.approx([each.total_n for each in alone], rel=1e-8)
+    assert found.seam_forces_n[2] == pytest.approx([s.line_n for s in alone[2].seams], rel=1e-8)
+
+
+def test_pulls_do_not_depend_on_how_the_skins_are_shared_out():
+    skins = assumed_skins(5, np.random.default_rng(2))
+    whole = pulls_of(limberg(), skins, seam_step_mm=8.0)
+    parts = [pulls_of(limberg(), part, seam_step_mm=8.0) for part in (skins[:2], skins[2:])]
+    assert (whole.totals_n == np.concatenate([part.totals_n for part in parts])).all()
+    assert (whole.seam_forces_n == np.vstack([part.seam_forces_n for part in parts])).all()
 
 
 def test_firmer_hold_of_the_fascia_keeps_skin_nearer_its_place():

@@ -9,6 +9,7 @@ import pytest
 from crena.flaps.rhombic import RhombicFlap, close
 from crena.geometry.rhombi import corner_points
 from crena.mechanics.material import ASSUMED_SKIN
+from crena.mechanics.mirrors import mirrored_closure
 from crena.mechanics.sweeps import WINDOW, InThisProcess, Task, key_of, sweep
 from crena.records import Side
 
@@ -124,3 +125,15 @@ def test_whoever_keeps_the_rows_can_stop_the_sweep():
     with pytest.raises(KeyboardInterrupt):
         sweep(keyed(*(task(side_mm=30.0 + k) for k in range(5))), InThisProcess(), keep=enough)
     assert len(kept) == 2
+
+
+def test_the_mirror_image_pulls_the_same_to_the_bit():
+    left = task()
+    right = replace(
+        left,
+        closure=mirrored_closure(left.closure),
+        skins=tuple(replace(s, axis_deg=-s.axis_deg) for s in left.skins),
+    )
+    one, other = sweep(keyed(left, right), InThisProcess())
+    assert one.pulls.totals_n.tobytes() == other.pulls.totals_n.tobytes()
+    assert mirrored_closure(right.closure) == left.closure

@@ -56,10 +56,11 @@ def new_factor(pattern: Pattern, method: Method = Method.FRONTS) -> Factor:
 class _FrontFactor:
     plan: tuple[Any, ...]
     panels: Floats
-    work: Floats
+    stack: Floats
+    fresh: Floats
 
     def renew(self, stiffness: Floats) -> bool:
-        return bool(_factor_fronts(stiffness, self.plan, self.panels, self.work))
+        return bool(_factor_fronts(stiffness, self.plan, self.panels, self.stack, self.fresh))
 
     def solve(self, load: Floats) -> Floats:
         solution = load.copy()
@@ -125,10 +126,11 @@ def _front_factor(pattern: Pattern) -> Factor:
     height = AXES * np.diff(fronts.starts)
     offsets = np.concatenate([[0], np.cumsum(own * height)])
     panel_places = _panel_places(pattern, offsets, height)
-    tops, peak = _stack_tops(fronts.parents, (height - own) ** 2)
+    sizes = (height - own) ** 2
+    tops, peak = _stack_tops(fronts.parents, sizes)
     plan = (panel_places, fronts.columns, fronts.starts, fronts.rows, fronts.parents,
             fronts.places, offsets, tops)  # fmt: skip
-    return _FrontFactor(plan, np.empty(offsets[-1]), np.empty(peak))
+    return _FrontFactor(plan, np.empty(offsets[-1]), np.empty(peak), np.empty(sizes.max()))
 
 
 def _panel_places(pattern: Pattern, offsets: Indices, height: Indices) -> Indices:
@@ -145,52 +147,51 @@ def _panel_places(pattern: Pattern, offsets: Indices, height: Indices) -> Indice
 
 
 def _stack_tops(parents: Indices, sizes: Indices) -> tuple[Indices, int]:
-    """Return where each front's remainder begins once its children are taken off, and the peak."""
+    """Return where each front's remainder lies once its children are taken off, and the peak."""
     tops, children = np.zeros(len(parents), dtype=np.int64), np.full(len(parents), -1)
     top = peak = 0
     for front, size in enumerate(sizes):
-        peak = max(peak, top + int(size))
         tops[front] = children[front] if children[front] >= 0 else top
         top = int(tops[front] + size)
+        peak = max(peak, top)
         above = parents[front]
         if above >= 0 and children[above] < 0:
             children[above] = tops[front]
-    return tops, max(peak, 1)
+    return tops, peak
 
 
 @njit(cache=True, error_model="numpy", fastmath={"contract", "reassoc"})
-def _factor_fronts(stiffness, plan, panels, work):  # type: ignore[no-untyped-def]
-    """Factor all fronts, U^T U; False as soon as a pivot is not above 0."""
+def _factor_fronts(stiffness, plan, panels, stack, fresh):  # type: ignore[no-untyped-def]
+    """Factor all fronts, U^T U; False as soon as a pivot is not above 0.
+
+    What a front leaves to its parent is summed up in ``fresh`` and kept on the stack.
+    """
     where, columns, starts, rows, parents, places, offsets, tops = plan
     panels[:] = 0.0
     for entry in range(len(where)):
         panels[where[entry]] = stiffness[entry]
     last_child = np.full(len(parents), -1)
     older = np.full(len(parents), -1)
-    top = 0
     for front in range(len(parents)):
-        own, height = (
-            2 * (columns[front + 1] - columns[front]),
-            2 * (starts[front + 1] - starts[front]),
-        )
+        own = 2 * (columns[front + 1] - columns[front])
+        height = 2 * (starts[front + 1] - starts[front])
         rest = height - own
         panel = panels[offsets[front] : offsets[front + 1]].reshape((own, height))
-        remainder = work[top : top + rest * rest].reshape((rest, rest))
+        remainder = fresh[: rest * rest].reshape((rest, rest))
         remainder[:, :] = 0.0
         child = last_child[front]
         while child >= 0:
             begin = starts[child] + columns[child + 1] - columns[child]
             place = places[begin : starts[child + 1]]
             size = 2 * len(place)
-            taken = work[tops[child] : tops[child] + size * size].reshape((size, size))
+            taken = stack[tops[child] : tops[child] + size * size].reshape((size, size))
             _add_child(taken, place, panel, remainder)
             child = older[child]
         if not _eliminate(panel):
             return False
-        _reduce(panel, 0, own, own, remainder, 0)
+        _reduce(panel, own, remainder)
         for at in range(rest * rest):
-            work[tops[front] + at] = work[top + at]
-        top = tops[front] + rest * rest
+            stack[tops[front] + at] = fresh[at]
         if parents[front] >= 0:
             older[front] = last_child[parents[front]]
             last_child[parents[front]] = front
@@ -212,54 +213,62 @@ def _add_child(taken, place, panel, remainder):  # type: ignore[no-untyped-def]
             target[column + 1] += taken[i, 2 * n + 1]
 
 
-@njit(cache=True, error_model="numpy", fastmath={"contract", "reassoc"})
+@njit(cache=True, error_model="numpy")
 def _eliminate(panel):  # type: ignore[no-untyped-def]
     """Turn the rows of a front into rows of the factor, block by block."""
-    own, height = panel.shape
+    own = len(panel)
     for first in range(0, own, _BLOCK):
         last = min(first + _BLOCK, own)
-        for i in range(first, last, 2):
-            a, b = panel[i], panel[i + 1]
-            if not a[i] > 0.0:
-                return False
-            _scale(a, i, height)
-            for c in range(i + 1, height):
-                b[c] -= a[i + 1] * a[c]
-            if not b[i + 1] > 0.0:
-                return False
-            _scale(b, i + 1, height)
-            for row in range(i + 2, last):
-                s, t, target = a[row], b[row], panel[row]
-                for c in range(row, height):
-                    target[c] -= s * a[c] + t * b[c]
-        _reduce(panel, first, last, last, panel[:own], last)
+        if not _eliminate_block(panel, first, last):
+            return False
+        _reduce(panel[first:last], last, panel[:own])
     return True
 
 
-@njit(cache=True, error_model="numpy")
-def _scale(row, first, height):  # type: ignore[no-untyped-def]
-    scale = 1.0 / np.sqrt(row[first])
-    for c in range(first, height):
-        row[c] *= scale
+@njit(cache=True, error_model="numpy", fastmath={"contract", "reassoc"})
+def _eliminate_block(panel, first, last):  # type: ignore[no-untyped-def]
+    height = panel.shape[1]
+    for i in range(first, last, 2):
+        a, b = panel[i], panel[i + 1]
+        if not a[i] > 0.0:
+            return False
+        scale = 1.0 / np.sqrt(a[i])
+        share = scale * a[i + 1]
+        for c in range(i, height):
+            a[c] *= scale
+            b[c] -= share * a[c]
+        if not b[i + 1] > 0.0:
+            return False
+        scale = 1.0 / np.sqrt(b[i + 1])
+        for c in range(i + 1, height):
+            b[c] *= scale
+        for row in range(i + 2, last, 2):
+            x, y = panel[row], panel[row + 1]
+            s, t, u, v = a[row], b[row], a[row + 1], b[row + 1]
+            for c in range(row, height):
+                x[c] -= s * a[c] + t * b[c]
+                y[c] -= u * a[c] + v * b[c]
+    return True
 
 
 @njit(cache=True, error_model="numpy", fastmath={"contract", "reassoc"})
-def _reduce(panel, first, last, skip, target, origin):  # type: ignore[no-untyped-def]
-    """Take rows first to last of the factor out of the target, four by four.
+def _reduce(rows, skip, target):  # type: ignore[no-untyped-def]
+    """Take rows of the factor out of the target, four by four, from their column ``skip`` on.
 
-    Column ``skip`` of the panel meets row and column ``origin`` of the target. The sums run
-    in a strip of their own, which the compiler then knows to overlap nothing.
+    That column belongs to the diagonal of the target, which ends where the rows end. The sums
+    run in a strip of their own, which the compiler then knows to overlap nothing.
     """
-    rows, width = len(target) - origin, panel.shape[1] - skip
+    width = rows.shape[1] - skip
+    origin = target.shape[1] - width
     strip = np.empty((4, width))
     s0, s1, s2, s3 = strip[0], strip[1], strip[2], strip[3]
-    for i in range(0, rows, 4):
-        long, high = width - i, min(4, rows - i)
+    for i in range(0, len(target) - origin, 4):
+        long, high = width - i, min(4, len(target) - origin - i)
         strip[:, :long] = 0.0
-        k = first
-        while k + 4 <= last:
-            a, b = panel[k, skip + i :], panel[k + 1, skip + i :]
-            c, d = panel[k + 2, skip + i :], panel[k + 3, skip + i :]
+        k = 0
+        while k + 4 <= len(rows):
+            a, b = rows[k, skip + i :], rows[k + 1, skip + i :]
+            c, d = rows[k + 2, skip + i :], rows[k + 3, skip + i :]
             a0, a1, a2, a3 = a[0], a[1], a[high - 2], a[high - 1]
             b0, b1, b2, b3 = b[0], b[1], b[high - 2], b[high - 1]
             c0, c1, c2, c3 = c[0], c[1], c[high - 2], c[high - 1]
@@ -270,8 +279,8 @@ def _reduce(panel, first, last, skip, target, origin):  # type: ignore[no-untype
                 s2[n] += a2 * a[n] + b2 * b[n] + c2 * c[n] + d2 * d[n]
                 s3[n] += a3 * a[n] + b3 * b[n] + c3 * c[n] + d3 * d[n]
             k += 4
-        if k < last:
-            a, b = panel[k, skip + i :], panel[k + 1, skip + i :]
+        if k < len(rows):
+            a, b = rows[k, skip + i :], rows[k + 1, skip + i :]
             a0, a1, a2, a3 = a[0], a[1], a[high - 2], a[high - 1]
             b0, b1, b2, b3 = b[0], b[1], b[high - 2], b[high - 1]
             for n in range(long):

@@ -63,7 +63,7 @@ def fronts_of(edges: Indices, count: int) -> Fronts:
     """
     graph = _graph(edges, count)
     parents = _parents(graph.indptr, graph.indices)
-    starts, below = _columns_below(graph.indptr, graph.indices, parents)
+    starts, below = _columns_below(graph, parents)
     columns = _joined(parents, np.diff(starts), SMALL_FRONT_NODES, ZEROS_RATIO)
     return _with_places(columns, parents, starts, below)
 
@@ -84,6 +84,17 @@ def _inverse(order: Indices) -> Indices:
     inverse = np.empty(len(order), dtype=np.int64)
     inverse[order] = np.arange(len(order))
     return inverse
+
+
+def _columns_below(graph: Any, parents: Indices) -> tuple[Indices, Indices]:
+    """Return where each column of the factor begins, and its rows below the diagonal."""
+    arrays = (graph.indptr, graph.indices)
+    depths = np.zeros(len(parents), dtype=np.int64)
+    _walk(arrays, parents, depths, np.empty(0, dtype=np.int64))
+    starts = np.concatenate([[0], np.cumsum(depths)])
+    below = np.empty(starts[-1], dtype=np.int64)
+    _walk(arrays, parents, starts[:-1].copy(), below)
+    return starts, below
 
 
 def _with_places(columns: Indices, parents: Indices, starts: Indices, below: Indices) -> Fronts:
@@ -156,31 +167,20 @@ def _postorder(parents):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True)
-def _columns_below(pointers, neighbours, parents):  # type: ignore[no-untyped-def]
-    """Return the rows below the diagonal of each column of the factor, by row subtrees."""
-    count = len(parents)
-    counts, mark = np.zeros(count + 1, np.int64), np.full(count, -1)
-    below = np.empty(0, np.int64)
-    for filling in range(2):
-        mark[:] = -1
-        for i in range(count):
-            mark[i] = i
-            for at in range(pointers[i], pointers[i + 1]):
-                node = neighbours[at]
-                while node < i and mark[node] != i:
-                    mark[node] = i
-                    if filling == 1:
-                        below[counts[node]] = i
-                        counts[node] += 1
-                    else:
-                        counts[node + 1] += 1
-                    node = parents[node]
-        if filling == 0:
-            counts = np.cumsum(counts)
-            below = np.empty(counts[-1], np.int64)
-    starts = np.zeros(count + 1, np.int64)
-    starts[1:] = counts[:count]
-    return starts, below
+def _walk(graph, parents, ends, below):  # type: ignore[no-untyped-def]
+    """Walk the row subtrees: count at ``ends`` what each column holds, and note it in ``below``."""
+    pointers, neighbours = graph
+    mark = np.full(len(parents), -1)
+    for i in range(len(parents)):
+        mark[i] = i
+        for at in range(pointers[i], pointers[i + 1]):
+            node = neighbours[at]
+            while node < i and mark[node] != i:
+                mark[node] = i
+                if len(below) > 0:
+                    below[ends[node]] = i
+                ends[node] += 1
+                node = parents[node]
 
 
 @njit(cache=True)

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from crena.mechanics._kernels import assemble, node_forces, sheet_energy
+from crena.mechanics._kernels import assemble, node_forces
 from crena.mechanics._pattern import SPARE
 from crena.mechanics.material import Skin, law_numbers
 from crena.mechanics.prepared import Prepared
@@ -20,17 +20,16 @@ class System:
 
     prepared: Prepared
     body: tuple[Any, ...]  #: triangles, gradients per stress-free mm, stress-free volumes
+    held: tuple[Floats, Floats]  #: (n,) N/mm, the fascia's hold; (n, 2) where it holds, mm
     law: Floats  #: (8,)
-    hold: Floats  #: (n,) N/mm, the fascia's hold of each node
-    hold_of_dof: Floats  #: (2 f,) the same for each unknown
     force: Floats  #: (2 f + 2,) N
     stiffness: Floats  #: N/mm
 
-    def energy(self, places: Floats) -> float:
-        """Return the energy at places (n, 2), N mm."""
-        off = places - self.prepared.sheet.nodes_mm
-        held = 0.5 * float((self.hold * (off**2).sum(axis=1)).sum())
-        return float(sheet_energy(places, self.body, self.law)) + held
+    @property
+    def is_held(self) -> bool:
+        """Say whether something keeps the sheet from turning: the fascia, or two fixed places."""
+        fixed = ~self.prepared.ties.free
+        return bool(self.held[0].any()) or int(fixed.sum()) >= 2
 
     def fill(self, places: Floats) -> float:
         """Write force and stiffness at places; return the energy, N mm."""
@@ -44,30 +43,38 @@ class System:
         """Return the largest force on an unknown."""
         return float(np.abs(self.force[:-SPARE]).max(initial=0.0))
 
+    def open_forces_n(self, places: Floats) -> Floats:
+        """Return the force at every node of the open mesh (n, 2); joined ones cancel."""
+        return np.asarray(node_forces(places, self.body, self.held, self.law))
+
     def forces_at_work_n(self, places: Floats) -> float:
         """Return the order of the forces in the sheet, which a balance is measured by.
 
         The mean force on an open node, plus what shears a triangle by its own size, so that
         a sheet at rest has a measure too.
         """
-        forces = node_forces(places, self.body, self.law)
+        forces = self.open_forces_n(places)
         size_mm = float(np.sqrt(self.prepared.areas_mm2.mean()))
         thickness_mm = float(self.body[2].sum() / self.prepared.areas_mm2.sum())
         return float(np.abs(forces).mean() + self.law[0] * thickness_mm * size_mm)
+
+    def energy_at_work_n_mm(self) -> float:
+        """Return the order of the terms that the energy is summed from, also of a sheet at rest."""
+        return float(self.law[0] * self.body[2].sum())
 
 
 def system_of(prepared: Prepared, skin: Skin, stretch: Floats) -> System:
     """Put a skin, prestretched by (2, 2), on a prepared sheet."""
     pattern = prepared.pattern
     volumes = skin.thickness_mm * prepared.areas_mm2 / np.linalg.det(stretch)
-    body = (prepared.triangles, prepared.gradients @ stretch, volumes)
-    hold = skin.foundation_n_per_mm3 * prepared.held_mm2
-    per_node = np.bincount(pattern.node_dofs, hold, pattern.size + SPARE)[: pattern.size : 2]
     return System(
-        prepared=prepared, body=body, law=law_numbers(skin), hold=hold,
-        hold_of_dof=np.repeat(per_node, 2), force=np.zeros(pattern.size + SPARE),
+        prepared=prepared,
+        body=(prepared.triangles, prepared.gradients @ stretch, volumes),
+        held=(skin.foundation_n_per_mm3 * prepared.held_mm2, prepared.nodes_mm),
+        law=law_numbers(skin),
+        force=np.zeros(pattern.size + SPARE),
         stiffness=np.zeros(pattern.pointers[-1] + SPARE),
-    )  # fmt: skip
+    )
 
 
 def admitted(start: Floats, prepared: Prepared) -> Floats | None:
@@ -80,13 +87,6 @@ def admitted(start: Floats, prepared: Prepared) -> Floats | None:
 
 def _fill(system: System, places: Floats, convex: int) -> float:
     pattern = system.prepared.pattern
-    scatter, out = (pattern.element_dofs, pattern.slots), (system.force, system.stiffness)
-    total = assemble(places, system.body, system.law, scatter, convex, out)
-    off = places - system.prepared.sheet.nodes_mm
-    pull = system.hold[:, None] * off
-    for axis in range(2):
-        system.force[axis:] += np.bincount(pattern.node_dofs, pull[:, axis], len(system.force))[
-            : len(system.force) - axis
-        ]
-    system.stiffness[pattern.diagonal[: pattern.size]] += system.hold_of_dof
-    return float(total) + 0.5 * float((pull * off).sum())
+    into = (pattern.element_dofs, pattern.slots, pattern.node_dofs, pattern.diagonal,
+            system.force, system.stiffness)  # fmt: skip
+    return float(assemble(places, system.body, system.held, system.law, convex, into))

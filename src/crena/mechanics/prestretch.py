@@ -1,5 +1,7 @@
 """The stretch that living skin is under, from the tension that it carries."""
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -8,6 +10,7 @@ from crena.mechanics.material import Skin, check_skin, law_numbers
 from crena.records import InputError
 
 Floats = NDArray[np.float64]
+Pair = tuple[float, float]
 
 MOST_STEPS = 60
 """Newton steps before the search is given up; it takes four to eight."""
@@ -53,16 +56,13 @@ def prestretch_ratio(skin: Skin) -> Floats:
     check_skin(skin)
     law, thickness = law_numbers(skin), skin.thickness_mm
     law[6:] = (1.0, 0.0)
-    wanted = np.array([skin.tension_along_n_per_mm, skin.tension_across_n_per_mm])
-    enough = TOLERANCE_RATIO * (wanted.sum() + thickness * law[0])
-    stretch = np.ones(2)
-    tension, slope = _tension(stretch, law, thickness)
+    wanted = skin.tension_along_n_per_mm, skin.tension_across_n_per_mm
+    enough = TOLERANCE_RATIO * (sum(wanted) + thickness * law[0])
+    here = _tried((1.0, 1.0), law, thickness, wanted)
     for _ in range(MOST_STEPS):
-        error = tension - wanted
-        if np.abs(error).max() <= enough:
-            return stretch
-        stretch = _nearer(stretch, error, slope, (law, thickness, wanted))
-        tension, slope = _tension(stretch, law, thickness)
+        if here.miss <= enough:
+            return np.array(here.stretch)
+        here = _nearer(here, law, thickness, wanted)
     raise InputError(
         f"No stretch was found that gives this skin {wanted[0]:g} and {wanted[1]:g} N/mm. "
         "Lower the tension or make the skin stiffer."
@@ -80,30 +80,43 @@ def in_plan(stretch: Floats, axis_deg: float) -> Floats:
     return np.asarray(turn @ np.diag(stretch) @ turn.T)
 
 
-def _tension(stretch: Floats, law: Floats, thickness: float) -> tuple[Floats, Floats]:
+class _Tried(NamedTuple):
+    """Two stretches, and by how much they miss the tension, N/mm."""
+
+    stretch: Pair
+    error: Pair
+    slope: tuple[float, float, float, float]  #: of the error, row by row
+
+    @property
+    def miss(self) -> float:
+        return max(abs(self.error[0]), abs(self.error[1]))
+
+
+def _tried(stretch: Pair, law: Floats, thickness: float, wanted: Pair) -> _Tried:
     along, across = stretch
-    _, p, a = point_response(np.array([along, 0.0, 0.0, across]), law, 0)
-    tension = thickness * np.array([p[0] / across, p[3] / along])
-    slope = thickness * np.array([
-        [a[0, 0] / across, a[0, 3] / across - p[0] / across**2],
-        [a[3, 0] / along - p[3] / along**2, a[3, 3] / along],
-    ])  # fmt: skip
-    return tension, slope
+    _, stress, tangent = point_response((along, 0.0, 0.0, across), law, 0)
+    p, q = thickness * float(stress[0]) / across, thickness * float(stress[3]) / along
+    mixed = thickness * float(tangent[0, 3])
+    slope = (
+        thickness * float(tangent[0, 0]) / across, (mixed - p) / across,
+        (mixed - q) / along, thickness * float(tangent[3, 3]) / along,
+    )  # fmt: skip
+    return _Tried(stretch, (p - wanted[0], q - wanted[1]), slope)
 
 
-def _nearer(
-    stretch: Floats, error: Floats, slope: Floats, problem: tuple[Floats, float, Floats]
-) -> Floats:
+def _nearer(here: _Tried, law: Floats, thickness: float, wanted: Pair) -> _Tried:
     """Return stretches with a smaller error, by a Newton step halved as often as it takes."""
-    law, thickness, wanted = problem
-    if abs(np.linalg.det(slope)) == 0:
-        return stretch
-    step = -np.linalg.solve(slope, error)
+    (a, b, c, d), (p, q) = here.slope, here.error
+    determinant = a * d - b * c
+    if determinant == 0:
+        return here
+    step = (b * q - d * p) / determinant, (c * p - a * q) / determinant
+    share = 1.0
     for _ in range(MOST_STEPS):
-        trial = stretch + step
-        if (trial > LEAST_STRETCH).all() and (trial < MOST_STRETCH).all():
-            left = _tension(trial, law, thickness)[0] - wanted
-            if np.abs(left).max() < np.abs(error).max():
-                return trial
-        step = step / 2
-    return stretch
+        trial = here.stretch[0] + share * step[0], here.stretch[1] + share * step[1]
+        if LEAST_STRETCH < min(trial) and max(trial) < MOST_STRETCH:
+            there = _tried(trial, law, thickness, wanted)
+            if there.miss < here.miss:
+                return there
+        share /= 2
+    return here

@@ -11,11 +11,16 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from crena.mechanics._kernels import node_forces
-from crena.mechanics._places import SeamPlaces, lengths_at_nodes_mm, places_of
+from crena.mechanics._places import (
+    CornerPlace,
+    SeamPlaces,
+    corners_of,
+    lengths_at_nodes_mm,
+    places_of,
+)
 from crena.mechanics._plane import areas_mm2, cross, deformations, shape_gradients
 from crena.mechanics.closed import ClosureState, converged_mm
 from crena.mechanics.material import law_numbers, principal_stretches
-from crena.mechanics.ties import tied
 from crena.records import InputError, Point2, Record
 
 Floats = NDArray[np.float64]
@@ -84,10 +89,8 @@ def suture_forces(state: ClosureState) -> SutureForces:
     alone and with the corner at its end; no way is agreed on.
     """
     forces = open_forces_n(state)
-    lines = places_of(state.sheet)
-    joined = tied(state.sheet).joined
-    seams = tuple(_seam_force(state, line, forces) for line in lines)
-    corners = _corner_forces(state, lines, forces, np.asarray(joined))
+    seams = tuple(_seam_force(state, line, forces) for line in places_of(state.sheet))
+    corners = tuple(_corner_force(state, corner, forces) for corner in corners_of(state.sheet))
     total = sum(s.line_n for s in seams) + sum(c.force_n for c in corners)
     donor = sum(s.line_n for s in seams if s.donor)
     ends = sum(c.force_n for c in corners if c.donor)
@@ -158,8 +161,8 @@ def open_forces_n(state: ClosureState) -> Floats:
     share = np.where(sheet.undermined, 0.0, areas / 3) * state.skin.foundation_n_per_mm3
     hold = np.bincount(sheet.triangles.ravel(), np.repeat(share, 3), len(after))
     body = (np.ascontiguousarray(sheet.triangles), gradients @ stretch, volumes)
-    inner = node_forces(after, body, law_numbers(state.skin))
-    return np.asarray(inner + hold[:, None] * (after - sheet.nodes_mm))
+    held = (hold, np.ascontiguousarray(sheet.nodes_mm))
+    return np.asarray(node_forces(after, body, held, law_numbers(state.skin)))
 
 
 def scar_lines_mm(state: ClosureState) -> dict[str, Floats]:
@@ -279,27 +282,13 @@ def _seam_force(state: ClosureState, line: SeamPlaces, forces: Floats) -> SeamFo
     )  # fmt: skip
 
 
-def _corner_forces(
-    state: ClosureState, lines: tuple[SeamPlaces, ...], forces: Floats, joined: NDArray[np.int64]
-) -> tuple[CornerForce, ...]:
-    after = converged_mm(state)
-    meeting: dict[int, list[SeamPlaces]] = {}
-    for line in lines:
-        for end in sorted({int(joined[line.first[0]]), int(joined[line.first[-1]])}):
-            meeting.setdefault(end, []).append(line)
-    corners = []
-    for end, seams in meeting.items():
-        nodes = np.flatnonzero(joined == end)
-        if len(nodes) > 1:
-            pulls = np.linalg.norm(forces[nodes], axis=1)
-            at = (float(after[nodes[0], 0]), float(after[nodes[0], 1]))
-            corners.append(
-                CornerForce(
-                    seams=tuple(s.name for s in seams), donor=any(s.donor for s in seams),
-                    at_mm=at, force_n=float(pulls.sum() / 2),
-                )
-            )  # fmt: skip
-    return tuple(corners)
+def _corner_force(state: ClosureState, corner: CornerPlace, forces: Floats) -> CornerForce:
+    at = converged_mm(state)[corner.nodes[0]]
+    pulls = np.linalg.norm(forces[corner.nodes], axis=1)
+    return CornerForce(
+        seams=corner.seams, donor=corner.donor, at_mm=(float(at[0]), float(at[1])),
+        force_n=float(pulls.sum() / 2),
+    )  # fmt: skip
 
 
 def _traction(

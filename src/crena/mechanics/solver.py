@@ -36,7 +36,7 @@ SHORTEST_STEP = 1e-9
 """Share of a Newton step below which the line search gives up."""
 
 ROUNDING = 1e-13
-"""Relative rise of the energy that rounding alone explains."""
+"""Relative rise of the energies in a sheet that rounding alone explains."""
 
 
 def close_wound(
@@ -148,6 +148,8 @@ def _descend(run: _Run, start: Floats) -> ClosureState:
     if run.stretch is None:
         raise RuntimeError("the prestretch is found before the descent")
     system = system_of(run.prepared, run.skin, run.stretch)
+    if not system.is_held:
+        return run.ended(Status.SINGULAR, _REASONS[Status.SINGULAR])
     begun = run.clock() if run.clock else 0.0
     run.energy = system.fill(places)
     if not np.isfinite(run.energy):
@@ -163,14 +165,13 @@ def _descend(run: _Run, start: Floats) -> ClosureState:
             return run.ended(trial, _REASONS[trial])
         places = trial
         run.iterations += 1
-        run.energy = system.fill(places)
 
 
 _REASONS = {
     Status.CONVERGED: "All forces balance.",
     Status.NOT_CONVERGED: "The forces found no balance. Try a finer mesh or a softer skin.",
     Status.NOT_FINITE: "The forces became infinite. Check the skin's numbers.",
-    Status.SINGULAR: "Part of the sheet offers no resistance. Check the mesh and the skin.",
+    Status.SINGULAR: "Skin can move without resistance. Hold the border, or check the skin.",
     Status.TOO_LONG: "The time allowed ran out before the forces balanced. Allow more time.",
     Status.INVERTED: "The flaps cannot be brought to their places without folding the skin.",
 }
@@ -216,12 +217,14 @@ def _step(run: _Run, system: System, places: Floats) -> Floats | Status:
 def _searched(
     run: _Run, system: System, places: Floats, way: tuple[Floats, float]
 ) -> Floats | Status:
-    """Return places along the step that lower the energy enough (Armijo)."""
+    """Return places along the step that lower the energy enough (Armijo), the system filled."""
     step, slope = way
-    share, slack = 1.0, ROUNDING * abs(run.energy)
+    share, slack = 1.0, ROUNDING * (abs(run.energy) + system.energy_at_work_n_mm())
     while share > SHORTEST_STEP:
         trial: Floats = places + share * step
-        if system.energy(trial) <= run.energy + SUFFICIENT_DECREASE * share * slope + slack:
+        energy = system.fill(trial)
+        if energy <= run.energy + SUFFICIENT_DECREASE * share * slope + slack:
+            run.energy = energy
             return trial
         share /= 2
     return Status.NOT_CONVERGED
