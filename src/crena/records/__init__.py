@@ -1,5 +1,6 @@
 """The nouns of Crena: what the rooms hand to each other, with units and errors."""
 
+from crena.records.aftercare import Aftercare
 from crena.records.base import Between, Record
 from crena.records.cases import (
     CASE_SCHEMA,
@@ -26,7 +27,17 @@ from crena.records.closures import (
     Seam,
     Shape,
 )
-from crena.records.dates import long_date
+from crena.records.dates import Language, long_date, weekday_date
+from crena.records.drains import (
+    DayChance,
+    DrainCourse,
+    DrainFluid,
+    DrainForecast,
+    DrainPrior,
+    DrainReading,
+    DrainRule,
+    drain_volume_ml,
+)
 from crena.records.errors import (
     Cancelled,
     CrenaError,
@@ -44,8 +55,22 @@ from crena.records.excisions import (
     OutlineKind,
     Wall,
 )
-from crena.records.mechanics import Mechanics, SeamPull
+from crena.records.fillings import Filling, FillingOption, FillingSection, GapMap, Quilting
+from crena.records.healing_plans import HEALING_SCHEMA, DrainRead, HealingPlan
+from crena.records.mechanics import Mechanics, ScarAfter, ScarFromLine, SeamPull, SittingPull
 from crena.records.numbers import number_from
+from crena.records.operations import (
+    Deviation,
+    DrainPlaced,
+    DyeSeen,
+    LayerDone,
+    NoteSection,
+    OperationNote,
+    OperationRecord,
+    PlannedDone,
+    TimedStep,
+    WallClearance,
+)
 from crena.records.plans import (
     PLAN_SCHEMA,
     Classification,
@@ -55,6 +80,8 @@ from crena.records.plans import (
     PlanSet,
     Refusal,
 )
+from crena.records.preparations import Matter, Preparation
+from crena.records.rates import RECURRENCE, OutcomeRate
 from crena.records.scans import (
     CavityClicks,
     ScanClicks,
@@ -62,8 +89,48 @@ from crena.records.scans import (
     TractClicks,
     Volume,
 )
+from crena.records.schedules import DatedTask, DateRule, OwnDay, Schedule, ScheduleSettings
 from crena.records.shapes import Point2, Point3, Polyline2, Polyline3, line2, point2, point3
 from crena.records.sides import Answer, Origin, Side
+from crena.records.skin_films import (
+    PullClass,
+    ScarWindow,
+    SkinFilm,
+    SkinMoment,
+    TensionBand,
+)
+from crena.records.skins import Posture, SkinEntry, SkinFolds
+from crena.records.support import (
+    EarliestDay,
+    LowestSupport,
+    RemovalChance,
+    Support,
+    SupportCurve,
+    SupportTerms,
+)
+from crena.records.sutures import (
+    Basis,
+    CustomaryRemoval,
+    KnotPull,
+    Layer,
+    LayerPlan,
+    LayerTemplate,
+    LineForce,
+    Mark,
+    Material,
+    RetentionPoint,
+    SeamLine,
+    Stitch,
+    StitchLoad,
+    StrengthClass,
+    SutureSize,
+    SutureTables,
+    ThreadTerms,
+    WoundPoint,
+    basis_words,
+    mark_words,
+    size_words,
+)
 from crena.records.tracts import (
     Cavity,
     Disagreement,
@@ -75,14 +142,26 @@ from crena.records.tracts import (
 )
 
 __all__ = [
-    "CASE_SCHEMA", "PLAN_SCHEMA", "AcuteSigns", "Allergies", "Answer", "Between", "BodyEntry",
-    "Cancelled", "Case", "Cavity", "CavityClicks", "ChanceClear", "Choice", "Classification",
-    "Clearance", "Closure", "ClosureKind", "Comparator", "Corner", "CrenaError", "Disagreement",
-    "Drugs", "Excision", "Findings", "Flap", "InputError", "LimitCheck", "Limits", "Mechanics",
-    "NoPlanError", "NotNowError", "Origin", "Outline", "OutlineKind", "Parameter",
-    "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet", "Point2", "Point3", "Polyline2",
-    "Polyline3", "Precision", "Probing", "Record", "Refusal", "RigidMotion", "ScanClicks",
-    "ScanError", "Scar", "Seam", "SeamPull", "Shape", "Side", "SkinFrame", "Spot", "Surface",
-    "Tract", "TractClicks", "TractMap", "Volume", "Wall", "line2", "long_date", "number_from",
-    "point2", "point3",
+    "CASE_SCHEMA", "HEALING_SCHEMA", "PLAN_SCHEMA", "RECURRENCE", "AcuteSigns", "Aftercare",
+    "Allergies", "Answer", "Basis", "Between", "BodyEntry", "Cancelled", "Case", "Cavity",
+    "CavityClicks", "ChanceClear", "Choice", "Classification", "Clearance", "Closure",
+    "ClosureKind", "Comparator", "Corner", "CrenaError", "CustomaryRemoval", "DateRule",
+    "DatedTask", "DayChance", "Deviation", "Disagreement", "DrainCourse", "DrainFluid",
+    "DrainForecast", "DrainPlaced", "DrainPrior", "DrainRead", "DrainReading", "DrainRule",
+    "Drugs", "DyeSeen", "EarliestDay", "Excision", "Filling", "FillingOption", "FillingSection",
+    "Findings", "Flap", "GapMap", "HealingPlan", "InputError", "KnotPull", "Language", "Layer",
+    "LayerDone", "LayerPlan", "LayerTemplate", "LimitCheck", "Limits", "LineForce",
+    "LowestSupport", "Mark", "Material", "Matter", "Mechanics", "NoPlanError", "NotNowError",
+    "NoteSection", "OperationNote", "OperationRecord", "Origin", "OutcomeRate", "Outline",
+    "OutlineKind", "OwnDay", "Parameter", "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet",
+    "PlannedDone", "Point2", "Point3", "Polyline2", "Polyline3", "Posture", "Precision",
+    "Preparation", "Probing", "PullClass", "Quilting", "Record", "Refusal", "RemovalChance",
+    "RetentionPoint", "RigidMotion", "ScanClicks", "ScanError", "Scar", "ScarAfter",
+    "ScarFromLine", "ScarWindow", "Schedule", "ScheduleSettings", "Seam", "SeamLine", "SeamPull",
+    "Shape", "Side", "SittingPull", "SkinEntry", "SkinFilm", "SkinFolds", "SkinFrame",
+    "SkinMoment", "Spot", "Stitch", "StitchLoad", "StrengthClass", "Support", "SupportCurve",
+    "SupportTerms", "Surface", "SutureSize", "SutureTables", "TensionBand", "ThreadTerms",
+    "TimedStep", "Tract", "TractClicks", "TractMap", "Volume", "Wall", "WallClearance",
+    "WoundPoint", "basis_words", "drain_volume_ml", "line2", "long_date", "mark_words",
+    "number_from", "point2", "point3", "size_words", "weekday_date",
 ]  # fmt: skip

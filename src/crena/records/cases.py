@@ -4,9 +4,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Final, Literal
 
+from crena.records.aftercare import Aftercare
 from crena.records.base import Between, CalendarDay, Record
+from crena.records.operations import OperationRecord
+from crena.records.preparations import Preparation
 from crena.records.scans import ScanClicks
 from crena.records.sides import Answer, Side
+from crena.records.skins import SkinEntry
 
 CASE_SCHEMA: Final = "crena.case/1"
 """Name and version of the case file."""
@@ -150,8 +154,12 @@ class Case(Record):
     pits: tuple[PitEntry, ...] = ()
     probings: tuple[Probing, ...] = ()
     body: BodyEntry = BodyEntry()
+    skin: SkinEntry = SkinEntry()
     clicks: ScanClicks | None = None
     limits: Limits = Limits()
     precision: Precision = Precision()
     choice: Choice | None = None
+    preparation: Preparation = Preparation()
+    operation: OperationRecord | None = None
+    aftercare: Aftercare = Aftercare()
     seed: Annotated[int, Between(0, 2**31)] = 1

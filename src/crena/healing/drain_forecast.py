@@ -1,0 +1,215 @@
+"""When the surgeon's rule for the drain may be met: chances, not a promise of benefit."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from crena.healing.drain_model import (
+    WIDE_PRIOR,
+    Array,
+    Grid,
+    Lines,
+    grid_of,
+    lines_of,
+    log_likelihood,
+)
+from crena.healing.drain_rates import COUNTING_DAY, DrainDay, drain_days
+from crena.healing.drain_words import (
+    EVIDENCE,
+    forecast_words,
+    latest_day_words,
+    met_words,
+    prior_words,
+    sudden_fall_words,
+)
+from crena.records import Answer
+from crena.records.drains import DayChance, DrainCourse, DrainForecast, DrainPrior, DrainRule
+
+SUDDEN_CHANCE = 0.01
+"""Assumed: a volume so low that one in a hundred would be lower is a sudden fall."""
+
+RANGE_CHANCE = 0.8
+"""The range of days is stated so that it holds 8 in 10."""
+
+
+def forecast_drain(
+    course: DrainCourse, rule: DrainRule, prior: DrainPrior = WIDE_PRIOR
+) -> DrainForecast:
+    """Say on which day the rule may be met.
+
+    Parameters
+    ----------
+    course : DrainCourse
+        What was read so far; may be nothing yet.
+    rule : DrainRule
+        The surgeon's own.
+    prior : DrainPrior
+        How drains run in general; learnt from the unit's own where there are enough.
+
+    Returns
+    -------
+    DrainForecast
+        The chance of each day, the most likely one, and the shortest range that holds
+        8 in 10. A volume that fell suddenly does not count until the drain was found open.
+
+    Raises
+    ------
+    InputError
+        If a reading cannot be; see :func:`crena.healing.drain_rates.drain_days`.
+
+    Notes
+    -----
+    Given the line, days are independent, so the chance that the rule is first met on a day
+    follows exactly by carrying the length of the run from day to day; it is then averaged
+    over the lines. Nothing is drawn at random.
+    """
+    found = drain_days(course)
+    grid = grid_of(prior)
+    weighed = _weigh(found.days, grid)
+    run = _run_in_hand(weighed.counted, rule)
+    if run.met_on_day is not None:
+        forecast = _met(run.met_on_day, weighed, rule)
+    else:
+        ahead = _days_ahead(found.days, rule)
+        first = _first_met(lines_of(weighed.log_weights, grid), ahead, run.length, rule)
+        forecast = _ahead(ahead, first, weighed, rule)
+    cautions = (*weighed.cautions, *found.cautions)
+    return replace(forecast, cautions=cautions, evidence=(*EVIDENCE, prior_words(prior)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Weighed:
+    """The lines after the readings, and which readings may meet the rule."""
+
+    log_weights: Array  #: (i, j, k)
+    counted: tuple[tuple[DrainDay, bool], ...]  #: each day, and whether it was believed
+    cautions: tuple[str, ...]
+
+    @property
+    def readings(self) -> int:
+        return sum(believed for _, believed in self.counted)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """How many readings in a row keep the rule, and the day on which that was enough."""
+
+    length: int
+    met_on_day: int | None
+
+
+def _weigh(days: Sequence[DrainDay], grid: Grid) -> _Weighed:
+    log_weights = grid.log_prior
+    counted, cautions = [], []
+    for day in days:
+        believed = day.ml_per_day is not None and day.patent is not Answer.NO
+        if believed and day.patent is not Answer.YES:
+            expected = _expected_if_sudden(day, lines_of(log_weights, grid))
+            if expected is not None:
+                cautions.append(sudden_fall_words(day, expected))
+                believed = False
+        if believed:
+            log_weights = log_weights + log_likelihood(day, grid)
+        counted.append((day, believed))
+    return _Weighed(log_weights, tuple(counted), tuple(cautions))
+
+
+def _expected_if_sudden(day: DrainDay, lines: Lines) -> float | None:
+    """Return the volume that was expected, if this one fell far below it."""
+    volume = max(day.ml_per_day or 0.0, day.readable_ml_per_day)
+    chance = float(lines.weight @ lines.chance_below(np.log(volume), day.at_day))
+    if chance >= SUDDEN_CHANCE:
+        return None
+    return float(np.exp(lines.weight @ (lines.a - lines.b * day.at_day)))
+
+
+def _run_in_hand(counted: Sequence[tuple[DrainDay, bool]], rule: DrainRule) -> _Run:
+    length, met_on_day = 0, None
+    for day, believed in counted:
+        if believed and not day.counts:
+            continue
+        if not believed or (day.ml_per_day or 0.0) >= rule.below_ml:
+            length, met_on_day = 0, None
+            continue
+        length += 1
+        if length == rule.readings:
+            met_on_day = day.day
+    return _Run(length, met_on_day)
+
+
+def _days_ahead(days: Sequence[DrainDay], rule: DrainRule) -> list[tuple[int, float]]:
+    """Return day and place on the line of every reading to come, 24 hours apart."""
+    whole = [d for d in days if d.length_day >= COUNTING_DAY]
+    last, ended_at_day = 0, 0.0
+    if whole:
+        last, ended_at_day = whole[-1].day, whole[-1].at_day - 0.5 + whole[-1].length_day / 2
+    steps = range(1, rule.latest_day - last + 1)
+    return [(last + step, ended_at_day + step) for step in steps]
+
+
+def _first_met(
+    lines: Lines, ahead: Sequence[tuple[int, float]], run: int, rule: DrainRule
+) -> Array:
+    """Return the chance that the rule is first met on each of the days; (n,)."""
+    waiting = np.zeros((rule.readings, lines.weight.size))
+    waiting[run] = lines.weight
+    chances = []
+    for _, at_day in ahead:
+        below = lines.chance_below(np.log(rule.below_ml), at_day)
+        longer = waiting * below
+        chances.append(longer[-1].sum())
+        broken = (waiting - longer).sum(axis=0)
+        waiting = np.concatenate([broken[None], longer[:-1]])
+    return np.array(chances)
+
+
+def _shortest_range(chances: Array) -> tuple[int, int]:
+    """Return first and last place of the shortest stretch that holds 8 in 10."""
+    total = np.concatenate([[0.0], np.cumsum(chances)])
+    spans = [
+        (last - first, total[first] - total[last + 1], first, last)
+        for first in range(chances.size)
+        for last in range(first, chances.size)
+        if total[last + 1] - total[first] >= RANGE_CHANCE - 1e-9
+    ]
+    return min(spans)[2:]
+
+
+def _ahead(
+    ahead: Sequence[tuple[int, float]],
+    first: Array,
+    weighed: _Weighed,
+    rule: DrainRule,
+) -> DrainForecast:
+    chances = np.append(first, max(0.0, 1.0 - first.sum()))
+    days: list[int | None] = [*(day for day, _ in ahead), None]
+    low, high = _shortest_range(chances)
+    likely = days[int(np.argmax(chances))]
+    words = forecast_words(likely, (days[low], days[high]), rule, weighed.readings)
+    return DrainForecast(
+        met_on_day=None,
+        days=tuple(
+            DayChance(day=day, chance=float(chance))
+            for (day, _), chance in zip(ahead, first, strict=True)
+        ),
+        chance=float(first.sum()),
+        most_likely_day=likely,
+        from_day=days[low],
+        to_day=days[high],
+        readings=weighed.readings,
+        words=words if ahead else latest_day_words(rule),
+    )
+
+
+def _met(day: int, weighed: _Weighed, rule: DrainRule) -> DrainForecast:
+    return DrainForecast(
+        met_on_day=day,
+        days=(),
+        chance=1.0,
+        most_likely_day=day,
+        from_day=day,
+        to_day=day,
+        readings=weighed.readings,
+        words=met_words(day, rule),
+    )
