@@ -15,12 +15,14 @@ from crena.healing import timing
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import Candidates
 from crena.planning.choice import as_good_as_any, behind_all, best_at
+from crena.planning.filling import with_filling
 from crena.planning.front import PULL_NAMES, by_pull, rounded
 from crena.planning.measuring import drawing_of, final_measures, measured_plan
 from crena.planning.order import change_of, order_of
 from crena.planning.pull import Simulation, coarse_pulls_n, with_pull
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
 from crena.planning.shortlist import Member, Pulls, shortlist
+from crena.planning.sutured import with_scars_after
 from crena.planning.words import (
     ASSUMPTIONS,
     CAUTIONS,
@@ -117,6 +119,7 @@ def plan_case(
         raise NoPlanError(_why_none(field, case.limits, verge))
     values = _values(pairs)
     plans, totals_n = _with_pull([plan for _, plan in pairs], simulation, progress)
+    plans = with_filling(_seen(plans, case, simulation), tract_map)
     plans = _worded(plans, values, totals_n)
     progress("Drawing comparators", 0.9)
     drawn = _drawn(plans, case.choice, provenance.code)
@@ -204,6 +207,12 @@ def _with_pull(
     if simulation is None:
         return tuple(plans), np.empty((len(plans), 0))
     return with_pull(tuple(plans), simulation, _part(progress, 0.6, 0.9))
+
+
+def _seen(plans: tuple[Plan, ...], case: Case, simulation: Simulation | None) -> tuple[Plan, ...]:
+    if simulation is None:
+        return plans
+    return with_scars_after(plans, simulation.skins.middle, case.skin.sitting, simulation.workers)
 
 
 def _worded(plans: tuple[Plan, ...], values: Floats, totals_n: Floats) -> tuple[Plan, ...]:

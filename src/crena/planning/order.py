@@ -107,12 +107,12 @@ def change_of(letters: tuple[str, ...], totals_n: Floats, skins: tuple[Skin, ...
     if len(letters) < 2 or wins.sum() < FEWEST_SKINS:
         return ""
     first, second = np.argsort(-wins, kind="stable")[:2]
-    usable = np.isfinite(totals_n).all(axis=0)
+    usable = np.asarray(np.isfinite(totals_n).all(axis=0))
     turned = totals_n[second, usable] < totals_n[first, usable]
     a, b = letters[first], letters[second]
     if turned.sum() < 2:
         return f"Plan {a} pulls less than plan {b} on every kind of skin that was guessed."
-    kept = [skin for skin, use in zip(skins, usable, strict=True) if use]
+    kept = [skins[n] for n in np.flatnonzero(usable)]
     tellings = [_telling(_values(kept, each.name), turned) for each in PROPERTIES]
     best = int(np.argmax([telling for telling, _ in tellings]))
     telling, more = tellings[best]

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.mechanics.ensemble import SkinGuesses
-from crena.mechanics.pulls import SEAM_STEP_MM, Pulls
+from crena.mechanics.pulls import Pulls
 from crena.mechanics.sweeps import InThisProcess, Row, Task, Workers, key_of, sweep
 from crena.records import Closure, Mechanics, Plan, Record, SeamPull
 
@@ -16,9 +16,6 @@ Progress = Callable[[str, float], None]
 
 COARSE_STEP_MM = 9.0
 """Distance of suture nodes for the first look: about 400 nodes."""
-
-FINE_STEP_MM = SEAM_STEP_MM / 1.6
-"""Distance of suture nodes of the mesh that says how far the plan's own mesh is off."""
 
 SKINS_AT_A_TIME = 16
 """Skins of one task: few enough to share the work among processes, many enough for one mesh."""
@@ -91,26 +88,21 @@ def with_pull(
     said = f"Pull of {len(plans)} plans on {len(skins.ensemble)} skins"
     runs = _run(tasks, simulation.workers, said, progress)
     each = len(runs) // len(plans)
-    parts = [runs[n * each : (n + 1) * each] for n in range(len(plans))]
-    ensembles = [_joined(part[2:]) for part in parts]
+    ensembles = [_joined(runs[n * each : (n + 1) * each]) for n in range(len(plans))]
     totals = np.array([run.totals_n for run in ensembles])
     usable = totals[:, np.isfinite(totals).all(axis=0)]
     done = tuple(
-        replace(plan, mechanics=_mechanics(run, usable, n, _mesh_error_ratio(*part[:2])))
-        for n, (plan, run, part) in enumerate(zip(plans, ensembles, parts, strict=True))
+        replace(plan, mechanics=_mechanics(run, usable, n))
+        for n, (plan, run) in enumerate(zip(plans, ensembles, strict=True))
     )
     return done, totals
 
 
 def _tasks(closure: Closure, skins: SkinGuesses) -> list[Task]:
-    """Return a plan's tasks: the middle skin on a fine mesh and its own, then the ensemble."""
+    """Return the tasks of one plan, a few skins each."""
     return [
-        Task(closure=closure, skins=(skins.middle,), seam_step_mm=FINE_STEP_MM),
-        Task(closure=closure, skins=(skins.middle,)),
-        *(
-            Task(closure=closure, skins=skins.ensemble[first : first + SKINS_AT_A_TIME])
-            for first in range(0, len(skins.ensemble), SKINS_AT_A_TIME)
-        ),
+        Task(closure=closure, skins=skins.ensemble[first : first + SKINS_AT_A_TIME])
+        for first in range(0, len(skins.ensemble), SKINS_AT_A_TIME)
     ]
 
 
@@ -155,14 +147,7 @@ def _joined(runs: Sequence[Pulls]) -> Pulls:
     )
 
 
-def _mesh_error_ratio(fine: Pulls, own: Pulls) -> float | None:
-    """Return how far the plan's mesh is off a finer one on the middle skin."""
-    if fine.reasons or own.reasons:
-        return None
-    return abs(float(own.totals_n[0] / fine.totals_n[0]) - 1)
-
-
-def _mechanics(run: Pulls, totals: Floats, n: int, mesh_error_ratio: float | None) -> Mechanics:
+def _mechanics(run: Pulls, totals: Floats, n: int) -> Mechanics:
     failed, count = len(run.reasons), len(run.totals_n)
     if failed > MOST_FAILED * count or not totals.shape[1]:
         return _no_figure(run.reasons[0] if run.reasons else "another plan has none", count, failed)
@@ -174,7 +159,6 @@ def _mechanics(run: Pulls, totals: Floats, n: int, mesh_error_ratio: float | Non
         reason="relative, not validated",
         skins=count,
         failed=failed,
-        mesh_error_ratio=mesh_error_ratio,
         total_force_n=middle,
         total_low_n=low,
         total_high_n=high,
@@ -210,7 +194,6 @@ def _no_figure(reason: str, count: int, failed: int) -> Mechanics:
         reason=reason,
         skins=count,
         failed=failed,
-        mesh_error_ratio=None,
         total_force_n=None,
         total_low_n=None,
         total_high_n=None,

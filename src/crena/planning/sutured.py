@@ -1,0 +1,111 @@
+"""What the middle of the guessed skins says of a sutured plan: scar, sitting, and the mesh."""
+
+from concurrent.futures import BrokenExecutor
+from dataclasses import replace
+
+from crena.mechanics.closed import ClosureState, Status
+from crena.mechanics.material import Skin
+from crena.mechanics.mesh import mesh_closure
+from crena.mechanics.midlines import midlines
+from crena.mechanics.posture import sitting
+from crena.mechanics.pulls import SEAM_STEP_MM, SHEET_MM
+from crena.mechanics.refinement import refinement_of
+from crena.mechanics.solver import close_wound
+from crena.mechanics.sweeps import Workers
+from crena.records import (
+    Closure,
+    CrenaError,
+    Mechanics,
+    Plan,
+    Posture,
+    ScarAfter,
+    SittingPull,
+)
+
+
+def with_scars_after(
+    plans: tuple[Plan, ...], skin: Skin, posture: Posture | None, workers: Workers
+) -> tuple[Plan, ...]:
+    """Return the plans with what `with_scar_after` adds, computed side by side.
+
+    Parameters
+    ----------
+    plans : tuple of Plan
+        With their pull.
+    skin : Skin
+        The middle of the guesses.
+    posture : Posture, optional
+        The stretch that the surgeon states.
+    workers : Workers
+        If one of them dies, this process does all of it.
+    """
+    try:
+        jobs = [workers.executor().submit(with_scar_after, p, skin, posture) for p in plans]
+        return tuple(job.result() for job in jobs)
+    except BrokenExecutor:
+        return tuple(with_scar_after(plan, skin, posture) for plan in plans)
+
+
+def with_scar_after(plan: Plan, skin: Skin, posture: Posture | None) -> Plan:
+    """Return a plan with its scar's place after closure, its pull while sitting, and the
+    error of its mesh.
+
+    Parameters
+    ----------
+    plan : Plan
+        With its pull; one without a figure of pull comes back as it is.
+    skin : Skin
+        The middle of the guesses.
+    posture : Posture, optional
+        The stretch that the surgeon states.
+    """
+    known = plan.mechanics
+    if known is None or known.total_force_n is None:
+        return plan
+    state = _sutured(plan.closure, skin)
+    if state is None:
+        return plan
+    seen = _seen(known, state, posture)
+    return replace(plan, mechanics=replace(seen, mesh_error_ratio=_mesh_error(plan, skin)))
+
+
+def _mesh_error(plan: Plan, skin: Skin) -> float | None:
+    """Return the estimated error of the total pull; none where a finer mesh found no balance."""
+    try:
+        readings = refinement_of(plan.closure, skin).readings
+    except CrenaError:
+        return None
+    return readings[0].error_ratio if readings else None
+
+
+def _sutured(closure: Closure, skin: Skin) -> ClosureState | None:
+    try:
+        sheet = mesh_closure(closure, seam_step_mm=SEAM_STEP_MM, sheet_mm=SHEET_MM)
+        state = close_wound(sheet, skin)
+    except CrenaError:
+        return None
+    return state if state.status is Status.CONVERGED else None
+
+
+def _seen(known: Mechanics, state: ClosureState, posture: Posture | None) -> Mechanics:
+    found = midlines(state)
+    return replace(
+        known,
+        scar_after=ScarAfter(sagittal=found.sagittal, material=found.material, floor=found.floor),
+        sitting=_seated(state, posture) if posture else None,
+    )
+
+
+def _seated(state: ClosureState, posture: Posture) -> SittingPull:
+    found = sitting(state, posture)
+    if found.sitting_over_lying_ratio is None:
+        return SittingPull(
+            reason=found.reason, over_lying_ratio=None, hardest_seam="", gape_mm=None
+        )
+    gape = found.gape
+    return SittingPull(
+        reason="",
+        over_lying_ratio=found.sitting_over_lying_ratio,
+        hardest_seam=gape.seam if gape else "",
+        gape_mm=gape.gape_mm if gape else None,
+    )
