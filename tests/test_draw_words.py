@@ -75,6 +75,8 @@ def test_the_uncut_line_is_named_from_the_pedicle_of_the_record() -> None:
     (flap,) = closure.flaps
     shifted = replace(flap, pedicle_mm=((5.0, 5.0), (9.0, 9.0)))
     assert pedicle_words(replace(closure, flaps=(shifted,)), 0) == "do not cut its open side"
+    island = replace(flap, pedicle_mm=None)
+    assert pedicle_words(replace(closure, flaps=(island,)), 0) == "do not free its deep side"
 
 
 def test_sentences_from_elsewhere_keep_number_and_unit_together() -> None:

@@ -92,13 +92,33 @@ FLOOR = Ink(layer="LANDMARK", stroke=FASCIA, width_mm=0.5, dash_mm=(0.01, 1.1), 
 SKIN = Ink(layer="LANDMARK", stroke=BLACK, width_mm=0.45)
 BAND = Ink(layer="BARS", fill=PEN)
 WANTED = Ink(layer="BARS", stroke=BLACK, width_mm=0.3, dash_mm=(0.9, 0.6))
+SMALL_EDGE_OF_CUT = Ink(layer="CUT", stroke=PEN, width_mm=0.35)
+EDGE_OF_CUT = Ink(layer="CUT", stroke=PEN, width_mm=0.5)
+CARRIED_GRID = Ink(layer="LANDMARK", stroke=EDGE, width_mm=0.12)
+WEAVE = Ink(layer="FLAP_CUT", stroke=FASCIA, width_mm=0.14)
+CARRIED_MIDLINE = Ink(layer="LANDMARK", stroke=BLACK, width_mm=0.22)
+PLAIN_SCAR = Ink(layer="CUT", stroke=PEN, width_mm=0.35)
+SEAM_TICKS = Ink(layer="CUT", stroke=PEN, width_mm=0.3)
+WRINKLE = Ink(layer="LANDMARK", stroke=BLACK, width_mm=0.25)
+CHIP = Ink(layer="TEXT", fill="#ffffff")
 BLACK_WORDS = Ink(layer="TEXT", fill=BLACK)
 GREY_WORDS = Ink(layer="TEXT", fill=GREY)
 PEN_WORDS = Ink(layer="TEXT", fill=PEN)
 
+TENSION_TONES = tuple(
+    Ink(layer="LANDMARK", fill=tone) for tone in ("#ffffff", "#eceee9", "#d3d7d0", "#b3b8b0")
+)
+"""From less tension than at rest to much more: darker is more."""
+
+TENSION_HATCHES = (
+    Ink(layer="LANDMARK", stroke=GREY, width_mm=0.28, dash_mm=(0.01, 1.5), round_caps=True),
+    *(Ink(layer="LANDMARK", stroke=GREY, width_mm=width) for width in (0.12, 0.16, 0.2)),
+)
+"""The lines over those tones."""
+
 SMALL_INKS = {
     CUT: SMALL_CUT, FLAP_CUT: SMALL_FLAP_CUT, TAKEN_OUT: SMALL_TAKEN_OUT, TRACT_RIM: SMALL_RIM,
     HATCH: SMALL_HATCH, SPOT_RIM: SMALL_SPOT_RIM, PIT_RING: SMALL_PIT_RING,
-    LANDMARK: SMALL_LANDMARK, MIDLINE: SMALL_MIDLINE,
+    LANDMARK: SMALL_LANDMARK, MIDLINE: SMALL_MIDLINE, EDGE_OF_CUT: SMALL_EDGE_OF_CUT,
 }  # fmt: skip
 """Thinner lines of the same style, for small pictures."""

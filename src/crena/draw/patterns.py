@@ -1,10 +1,12 @@
 """Dots, hatch and small v marks inside outlines: plain geometry of the page."""
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from crena.draw.svg import Box
 from crena.records import Point2
 
 Floats = NDArray[np.float64]
@@ -22,6 +24,11 @@ HATCH_STEP_MM = 1.1
 V_STEP_MM = 4.2
 """Between the v marks of the undermined zone, on paper."""
 
+WAVE_STEP_MM = 2.6
+"""Between the waves of wrinkled skin, on paper."""
+
+_WAVE_HALF_MM = 1.0
+_WAVE_RISE_MM = 0.45
 _V_HALF_MM = 0.8
 _V_DEPTH_MM = 0.9
 _HALF_TURN = float(np.sqrt(0.5))
@@ -118,6 +125,144 @@ def hatch_of(
     return tuple(lines)
 
 
+def odd_inside(points: ArrayLike, rings: Sequence[Sequence[Point2]]) -> Bools:
+    """Return which points an odd number of rings surround: the area between them.
+
+    Parameters
+    ----------
+    points : (n, 2) float
+        What is asked.
+    rings : sequence of rings
+        Closed, first point not repeated.
+
+    Returns
+    -------
+    (n,) bool
+        True between the rings.
+
+    Examples
+    --------
+    >>> outer, hole = ((0, 0), (9, 0), (9, 9), (0, 9)), ((3, 3), (6, 3), (6, 6), (3, 6))
+    >>> odd_inside([(1, 1), (4, 4)], [outer, hole]).tolist()
+    [True, False]
+    """
+    odd = np.zeros(len(np.atleast_2d(np.asarray(points, dtype=float))), dtype=bool)
+    for ring in rings:
+        odd ^= inside(points, ring)
+    return odd
+
+
+def hatch_between(
+    rings: Sequence[Sequence[Point2]], step_mm: float, turn_deg: float
+) -> tuple[tuple[Point2, ...], ...]:
+    """Return parallel lines over the area that an odd number of rings surround.
+
+    Parameters
+    ----------
+    rings : sequence of rings
+        Closed, first point not repeated.
+    step_mm : float
+        Between two lines.
+    turn_deg : float
+        Of the lines, anticlockwise from across.
+
+    Returns
+    -------
+    tuple of lines
+        Each of two points.
+
+    Examples
+    --------
+    >>> square = ((0, 0), (2, 0), (2, 2), (0, 2))
+    >>> hatch_between([square], 1.5, 0.0)
+    (((0.0, 0.0), (2.0, 0.0)), ((0.0, 1.5), (2.0, 1.5)))
+    """
+    if not rings:
+        return ()
+    cosine, sine = float(np.cos(np.radians(turn_deg))), float(np.sin(np.radians(turn_deg)))
+    turn = np.array([[cosine, -sine], [sine, cosine]])
+    laid = [np.asarray(ring, dtype=float) @ turn for ring in rings]
+    heights = np.concatenate([ring[:, 1] for ring in laid])
+    first = np.ceil(heights.min() / step_mm) * step_mm
+    lines: list[tuple[Point2, ...]] = []
+    for level in np.arange(first, heights.max(), step_mm):
+        crossed = sorted(x for ring in laid for span in _crossed(ring, float(level)) for x in span)
+        for start, end in zip(crossed[::2], crossed[1::2], strict=True):
+            ends = np.array([[start, level], [end, level]]) @ turn.T
+            lines.append(tuple((float(x), float(y)) for x, y in ends))
+    return tuple(lines)
+
+
+def places_between(rings: Sequence[Sequence[Point2]], step_mm: float) -> tuple[Point2, ...]:
+    """Return the points of a square grid that an odd number of rings surround.
+
+    Parameters
+    ----------
+    rings : sequence of rings
+        Closed, first point not repeated.
+    step_mm : float
+        Between two points of the grid; the grid goes through the origin.
+
+    Returns
+    -------
+    tuple of Point2
+        Row by row from below.
+    """
+    if not rings:
+        return ()
+    corners = np.array([point for ring in rings for point in ring], dtype=float)
+    low, high = np.floor(corners.min(axis=0) / step_mm) * step_mm, corners.max(axis=0)
+    x, y = np.meshgrid(np.arange(low[0], high[0], step_mm), np.arange(low[1], high[1], step_mm))
+    points = np.column_stack([x.ravel(), y.ravel()])
+    return tuple((float(a), float(b)) for a, b in points[odd_inside(points, rings)])
+
+
+def within_box(line: Sequence[Point2], box: Box) -> tuple[tuple[Point2, ...], ...]:
+    """Return the parts of a line that lie in a box.
+
+    Parameters
+    ----------
+    line : sequence of Point2
+        Open, or closed by repeating its first point.
+    box : Box
+        Left, bottom, right, top.
+
+    Returns
+    -------
+    tuple of lines
+        In the order of the line.
+
+    Examples
+    --------
+    >>> within_box(((-1.0, 1.0), (1.0, 1.0), (1.0, 9.0)), (0.0, 0.0, 2.0, 2.0))
+    (((0.0, 1.0), (1.0, 1.0), (1.0, 2.0)),)
+
+    Notes
+    -----
+    Each step is cut at the four edges (Liang & Barsky, ACM Transactions on Graphics 1984).
+    """
+    parts: list[list[Point2]] = []
+    for p, q in pairwise(line):
+        shares = _shares_within(p, q, box)
+        if shares is None:
+            continue
+        a, b = ((p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])) for t in shares)
+        if parts and parts[-1][-1] == a:
+            parts[-1].append(b)
+        else:
+            parts.append([a, b])
+    return tuple(tuple(part) for part in parts)
+
+
+def waves(places: Iterable[Point2], scale_ratio: float) -> tuple[tuple[Point2, ...], ...]:
+    """Return a small wave at each place, of equal size on paper at any scale."""
+    steps = np.linspace(-1.0, 1.0, 9)
+    shape = np.column_stack([_WAVE_HALF_MM * steps, _WAVE_RISE_MM * np.sin(np.pi * steps)])
+    return tuple(
+        tuple((x + float(a), y + float(b)) for a, b in shape / scale_ratio) for x, y in places
+    )
+
+
 def v_marks(places: Iterable[Point2], scale_ratio: float) -> tuple[tuple[Point2, ...], ...]:
     """Return a small v at each place, of equal size on paper at any scale."""
     half, depth = _V_HALF_MM / scale_ratio, _V_DEPTH_MM / scale_ratio
@@ -125,6 +270,21 @@ def v_marks(places: Iterable[Point2], scale_ratio: float) -> tuple[tuple[Point2,
         ((x - half, y + depth / 2), (x, y - depth / 2), (x + half, y + depth / 2))
         for x, y in places
     )
+
+
+def _shares_within(p: Point2, q: Point2, box: Box) -> tuple[float, float] | None:
+    first, last = 0.0, 1.0
+    for axis in range(2):
+        step = q[axis] - p[axis]
+        for bound, outwards in ((box[axis], -1.0), (box[axis + 2], 1.0)):
+            room, pace = outwards * (bound - p[axis]), outwards * step
+            if pace > 0:
+                last = min(last, room / pace)
+            elif pace < 0:
+                first = max(first, room / pace)
+            elif room < 0:
+                return None
+    return (first, last) if first < last else None
 
 
 def _turn() -> Floats:

@@ -1,9 +1,11 @@
 """The plan sheet: one page to decide, then the details."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from crena.draw.bands import lower_end_band
 from crena.draw.details import details
+from crena.draw.filling_words import filling_sentence
 from crena.draw.paper import Paper
 from crena.draw.plan_pictures import (
     Stage,
@@ -15,6 +17,7 @@ from crena.draw.plan_pictures import (
 )
 from crena.draw.press import pdf_of
 from crena.draw.sections import section_level_mm, section_picture
+from crena.draw.skin_pages import skin_page
 from crena.draw.svg import Box
 from crena.draw.templates import drawn_plan
 from crena.draw.words import (
@@ -26,6 +29,7 @@ from crena.draw.words import (
     from_tip,
     lower_end_sentence,
     pull_sentence,
+    scar_after_sentence,
     scar_sentence,
     short_hash,
     unsplit,
@@ -33,7 +37,7 @@ from crena.draw.words import (
     whole,
     with_unit,
 )
-from crena.records import Plan, PlanSet
+from crena.records import Plan, PlanSet, SkinFilm
 from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0
@@ -45,7 +49,7 @@ _GUTTER_MM = 7.0
 _FEWEST_COLUMNS = 3
 """One plan alone does not fill the page's width."""
 
-_PICTURE_HEIGHT_MM = 52.0
+_PICTURE_HEIGHT_MM = 46.0
 """Highest that the pictures of the first page may be."""
 
 _PICTURE_GAP_MM = 11.0
@@ -61,7 +65,9 @@ _SECTION_MM = 108.0
 """Largest width of the section."""
 
 
-def plan_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
+def plan_pdf(
+    plan_set: PlanSet, *, paper: Paper, films: Mapping[str, SkinFilm] | None = None
+) -> bytes:
     """Print the plan sheet.
 
     Parameters
@@ -70,6 +76,8 @@ def plan_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
         The whole answer to one case.
     paper : Paper
         The sheets that lie in the printer; the layout lies on its side.
+    films : mapping of str to SkinFilm, optional
+        The skin of plans by their letters; that of the drawn plan gets a page.
 
     Returns
     -------
@@ -84,6 +92,7 @@ def plan_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
     """
     plan = drawn_plan(plan_set)
     column_mm = _column_mm(len(plan_set.plans), paper)
+    film = (films or {}).get(plan.id)
     content = {
         "title": f"Plan sheet, {plan_set.case_label}",
         "paper": {"width_mm": paper.height_mm, "height_mm": paper.width_mm},
@@ -103,6 +112,7 @@ def plan_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
         "not_computed": _not_computed(plan_set),
         "large": _large(plan_set, plan),
         "section": _section(plan_set, plan),
+        "skin": skin_page(plan_set, plan, film) if film else None,
         "details": details(plan_set, plan),
     }
     return pdf_of("plan", content)
@@ -116,9 +126,10 @@ def _column_mm(count: int, paper: Paper) -> float:
 def _choice(plan_set: PlanSet, plan: Plan) -> str:
     side = flap_side(plan.closure)
     side = side[0].lower() + side[1:]
+    change = f" {plan_set.would_change}" if plan_set.would_change else ""
     if plan_set.chosen_by_surgeon:
-        return f"Chosen by the surgeon: *plan {plan.id}, {side}*. The template shows it."
-    return f"*No plan is chosen yet.* The template shows plan {plan.id}, {side}."
+        return f"Chosen by the surgeon: *plan {plan.id}, {side}*. The template shows it.{change}"
+    return f"*No plan is chosen yet.* The template shows plan {plan.id}, {side}.{change}"
 
 
 def _columns(plan_set: PlanSet, column_mm: float) -> list[dict[str, Any]]:
@@ -164,8 +175,9 @@ def _column(
             chance_sentence(plan),
             volume_sentence(plan),
             scar_sentence(plan),
-            donor_sentence(plan),
-            *([pull_sentence(plan)] if plan.mechanics else []),
+            *([] if plan.mechanics else [donor_sentence(plan)]),
+            *([filling_sentence(plan.filling)] if plan.filling else []),
+            *([pull_sentence(plan), scar_after_sentence(plan)] if plan.mechanics else []),
         ],
     }
 
@@ -176,7 +188,6 @@ def _not_computed(plan_set: PlanSet) -> str:
         parts.append("Pull: not computed.")
     else:
         parts.append("Pull: relative, not validated.")
-        parts += [plan_set.would_change] if plan_set.would_change else []
     if all(plan.dead_space_ml is None for plan in plan_set.plans):
         parts.append("Dead space: not computed.")
     return " ".join(parts)

@@ -7,7 +7,7 @@ than the record holds. A star marks bold words for the layouts.
 import re
 from math import ceil, floor
 
-from crena.records import Closure, Comparator, Plan, Point2, Side
+from crena.records import Closure, Comparator, Plan, Point2, Side, SittingPull
 
 NARROW = "\u00a0"
 """A space at which no line breaks: between a number and its unit."""
@@ -136,7 +136,7 @@ def from_tip(value_mm: float) -> str:
 def flap_side(closure: Closure) -> str:
     """Say in full words where the tissue comes from."""
     if closure.donor_side is None:
-        return "No flap"
+        return "Flaps from both sides" if closure.flaps else "No flap"
     what = "Flap" if closure.flaps else "Tissue"
     return f"{what} from the {closure.donor_side}"
 
@@ -164,7 +164,10 @@ _SAME_PLACE_MM = 0.75
 
 def pedicle_words(closure: Closure, flap_number: int) -> str:
     """Say which line must not be cut, by its letters."""
-    start, end = closure.flaps[flap_number].pedicle_mm
+    pedicle = closure.flaps[flap_number].pedicle_mm
+    if pedicle is None:
+        return "do not free its deep side"
+    start, end = pedicle
     letters = [nearest_corner(closure, start), nearest_corner(closure, end)]
     if not all(letters):
         return "do not cut its open side"
@@ -220,6 +223,28 @@ def pull_sentence(plan: Plan) -> str:
     band = low if low == high else f"{low}–{high}"
     least = whole(100 * (known.least_of_these_fraction or 0.0))
     return f"Pull *{band}* times the least here; least on {least} of{NARROW}100 guessed skins."
+
+
+def scar_after_sentence(plan: Plan) -> str:
+    """Say where the scar comes to lie once the skin has given, and what sitting adds."""
+    known = plan.mechanics
+    if known is None or known.scar_after is None:
+        return "Scar once the skin has given: no figure."
+    lower = with_unit(whole(known.scar_after.sagittal.lower_end_mm), "mm")
+    said = f"Once the skin has given, its lower end lies *{lower}* off the midline."
+    return f"{said}{_sitting_words(known.sitting)}"
+
+
+def _sitting_words(seated: SittingPull | None) -> str:
+    if seated is None:
+        return ""
+    if seated.over_lying_ratio is None:
+        return " Sitting: no figure."
+    said = f" Sitting pulls {seated.over_lying_ratio:.1f} times as hard"
+    if seated.gape_mm is None:
+        return f"{said}."
+    gape = with_unit(whole(seated.gape_mm), "mm")
+    return f"{said}; {seated.hardest_seam} would gape {gape} if it gave way."
 
 
 def donor_sentence(plan: Plan) -> str:
