@@ -9,8 +9,8 @@ import numpy as np
 import pypdfium2
 from matplotlib.colors import LinearSegmentedColormap
 
-from crena.app import planning_job
-from crena.app.demonstration import write_demonstration
+from crena.app import healing_job, planning_job
+from crena.app.demonstration import write_demonstration, write_operated
 from crena.draw import Paper
 from crena.geometry.frames import skin_frame, to_lps_mm
 from crena.imaging import read_series
@@ -39,8 +39,23 @@ def main() -> None:
         plan_set = planning_job.run(order, TODAY, _silent)
         _page(folder / "plan" / "plan.pdf", 0, "plan-sheet.png")
         _page(folder / "plan" / "plan.pdf", 1, "plan-detail.png")
+        _page(folder / "plan" / "plan.pdf", 2, "skin.png")
         _page(folder / "plan" / "template.pdf", 0, "template.png")
+        _healing(case_file, folder)
         _slice(planning_job.read_case(case_file), read_series(folder / "mri"), plan_set)
+
+
+def _healing(case_file: Path, folder: Path) -> None:
+    plans = folder / "plan" / "plan.json"
+    order = healing_job.HealingOrder(
+        case_file=write_operated(case_file, plans, TODAY),
+        plan_file=plans,
+        out_folder=folder / "healing",
+        paper=Paper.A4,
+    )
+    healing_job.heal(order, TODAY)
+    _page(folder / "healing" / "ward-card.pdf", 0, "ward-card.png")
+    _page(folder / "healing" / "patient-en.pdf", 0, "patient-sheet.png")
 
 
 def _page(pdf: Path, number: int, name: str) -> None:

@@ -146,7 +146,7 @@ def test_decimal_comma_in_quotes_is_read_like_a_point():
 
 def test_missing_case_file_is_named(tmp_path, capsys):
     assert run("plan", tmp_path / "none.json", "--out", tmp_path / "plan") == 2
-    assert "There is no case file" in capsys.readouterr().err
+    assert "There is no file" in capsys.readouterr().err
 
 
 def test_folder_without_a_scan_is_refused(case_file, tmp_path, capsys):

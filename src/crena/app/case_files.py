@@ -8,10 +8,18 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from crena.records import CASE_SCHEMA, Case, InputError, PlanSet
+from crena.records import (
+    CASE_SCHEMA,
+    PLAN_SCHEMA,
+    Case,
+    HealingPlan,
+    InputError,
+    PlanSet,
+)
 
 CASES = TypeAdapter(Case)
 PLAN_SETS = TypeAdapter(PlanSet)
+HEALING_PLANS = TypeAdapter(HealingPlan)
 
 LARGEST_CASE_BYTES = 5_000_000
 MOST_FAULTS = 5
@@ -25,7 +33,11 @@ DASHES = "–—‘’“”…"
 LAST_PRINTED = 0x58F
 """The last code point that the sheets' letters are checked for."""
 
-SCHEMAS: dict[str, TypeAdapter[Any]] = {"case": CASES, "plan": PLAN_SETS}
+SCHEMAS: dict[str, TypeAdapter[Any]] = {
+    "case": CASES,
+    "plan": PLAN_SETS,
+    "healing": HEALING_PLANS,
+}
 """Published schemas by the name that `crena schema` takes."""
 
 
@@ -55,14 +67,35 @@ def case_from_text(text: str, name: str) -> Case:
     """Return the case that a JSON text describes; `name` begins the sentences."""
     raw = _parsed(text, name)
     _refuse_odd_words(raw, name)
+    found: Case = _checked(raw, name, CASES, CASE_SCHEMA)
+    return found
+
+
+def read_plans(path: Path) -> PlanSet:
+    """Read a plan file, as `crena plan` writes it.
+
+    Parameters
+    ----------
+    path : Path
+        A JSON file of the schema `crena.plan/1`.
+
+    Raises
+    ------
+    InputError
+        As for a case file.
+    """
+    raw = _parsed(_text_of(path), path.name)
+    found: PlanSet = _checked(raw, path.name, PLAN_SETS, PLAN_SCHEMA)
+    return found
+
+
+def _checked(raw: object, name: str, kind: TypeAdapter[Any], schema: str) -> Any:
     if not isinstance(raw, dict):
-        raise InputError(f"{name} holds no case: it must be one JSON object.")
-    if raw.get("schema") != CASE_SCHEMA:
-        raise InputError(
-            f"{name}: schema is {_shown(raw.get('schema'))}; this program reads {CASE_SCHEMA!r}."
-        )
+        raise InputError(f"{name} must be one JSON object of the schema {schema}.")
+    if raw.get("schema") != schema:
+        raise InputError(f"{name}: schema is {_shown(raw.get('schema'))}; {schema!r} is read here.")
     try:
-        return CASES.validate_python(raw)
+        return kind.validate_python(raw)
     except ValidationError as error:
         faults = [_fault(e) for e in error.errors(include_url=False)[:MOST_FAULTS]]
         raise InputError(f"{name}: {' '.join(dict.fromkeys(faults))}") from None
@@ -76,6 +109,11 @@ def case_text(case: Case) -> str:
 def plan_text(plan_set: PlanSet) -> str:
     """Return a plan set as JSON text."""
     return PLAN_SETS.dump_json(plan_set, indent=1).decode() + "\n"
+
+
+def healing_text(healing: HealingPlan) -> str:
+    """Return a healing plan as JSON text."""
+    return HEALING_PLANS.dump_json(healing, indent=1).decode() + "\n"
 
 
 def schema_text(name: str) -> str:
@@ -125,9 +163,9 @@ def _unfinished(path: Path) -> Path:
 
 def _text_of(path: Path) -> str:
     if not path.is_file():
-        raise InputError(f"There is no case file {path}. Check the name.")
+        raise InputError(f"There is no file {path}. Check the name.")
     if path.stat().st_size > LARGEST_CASE_BYTES:
-        raise InputError(f"{path.name} is larger than 5 MB and cannot be a case file.")
+        raise InputError(f"{path.name} is larger than 5 MB and cannot be one of Crena's.")
     try:
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:

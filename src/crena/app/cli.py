@@ -13,10 +13,10 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from typer.exceptions import TyperException
 
-from crena.app import planning_job
+from crena.app import healing_job, planning_job
 from crena.app.case_files import schema_text
-from crena.app.demonstration import write_demonstration
-from crena.app.reports import figures_that_matter
+from crena.app.demonstration import write_demonstration, write_operated
+from crena.app.reports import figures_that_matter, healing_figures
 from crena.draw import Paper
 from crena.records import Cancelled, CrenaError, NoPlanError
 
@@ -41,6 +41,7 @@ class SchemaName(StrEnum):
 
     CASE = "case"
     PLAN = "plan"
+    HEALING = "healing"
 
 
 @cli.command()
@@ -71,10 +72,32 @@ def plan(
 
 
 @cli.command()
+def heal(
+    case: Annotated[Path, typer.Argument(help="Case file, crena.case/1, with the operation.")],
+    out: Annotated[Path, typer.Option(help="Folder for the sheets.")],
+    plans: Annotated[
+        Path | None, typer.Option(help="Plan file, crena.plan/1, that the operation followed.")
+    ] = None,
+    study: Annotated[
+        str | None, typer.Option(help="Study Instance UID of the scan, for the health record.")
+    ] = None,
+    paper: Annotated[
+        Paper, typer.Option(help="Paper of the sheets.", case_sensitive=False)
+    ] = Paper.A4,
+) -> None:
+    """Write what follows the plan: sheets, dates, calendar file, operation note."""
+    order = healing_job.HealingOrder(
+        case_file=case, plan_file=plans, out_folder=out, paper=paper, study_uid=study
+    )
+    healing, names = healing_job.heal(order, date.today())
+    typer.echo(healing_figures(healing, names, out))
+
+
+@cli.command()
 def schema(
     name: Annotated[SchemaName, typer.Argument(help="Which file.")] = SchemaName.CASE,
 ) -> None:
-    """Print the JSON schema of a case file or a plan file."""
+    """Print the JSON schema of a case file, a plan file or a healing file."""
     typer.echo(schema_text(name), nl=False)
 
 
@@ -88,6 +111,9 @@ def run(
     if not case_file.exists():
         demo(out)
     plan(case_file, out / "plan", mri=out / "mri")
+    typer.echo("")
+    after_file = write_operated(case_file, out / "plan" / "plan.json", date.today())
+    heal(after_file, out / "healing", plans=out / "plan" / "plan.json")
     if not once:
         typer.echo("The web page is not part of this version; the files above are the result.")
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike
 
-from crena.app.case_files import case_text, write_whole
+from crena.app.case_files import case_text, read_case, read_plans, write_whole
+from crena.app.demonstration_operation import operated_case
 from crena.imaging import Phantom, PhantomRecipe, render, write_series
 from crena.records import (
     CASE_SCHEMA,
@@ -79,6 +80,27 @@ def write_demonstration(folder: Path, today: date, progress: Progress) -> Path:
     write_whole(case_file, case_text(demonstration_case(phantom, today)).encode())
     progress("Done", 1.0)
     return case_file
+
+
+def write_operated(case_file: Path, plan_file: Path, today: date) -> Path:
+    """Write the demonstration case once more, with an invented operation and its drain.
+
+    Parameters
+    ----------
+    case_file, plan_file : Path
+        The case and its plans.
+    today : date
+        The operation is on the next day.
+
+    Returns
+    -------
+    Path
+        `case-operated.json` beside the case.
+    """
+    operated = operated_case(read_case(case_file), read_plans(plan_file), today + timedelta(days=1))
+    written = case_file.with_name("case-operated.json")
+    write_whole(written, case_text(operated).encode())
+    return written
 
 
 def demonstration_case(phantom: Phantom, today: date) -> Case:

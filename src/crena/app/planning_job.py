@@ -16,11 +16,24 @@ from crena.app.workers import Processes, processors
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
 from crena.mechanics.ensemble import SkinGuesses, assumed_skins
+from crena.mechanics.film import film_closure
 from crena.mechanics.material import ASSUMED_SKIN
+from crena.mechanics.pinch import skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case
 from crena.planning.pull import Simulation
-from crena.records import Case, Choice, InputError, PlanSet, Record, Volume
+from crena.records import (
+    Aftercare,
+    Case,
+    Choice,
+    CrenaError,
+    InputError,
+    PlanSet,
+    Preparation,
+    Record,
+    SkinFilm,
+    Volume,
+)
 from crena.sinus.mapping import map_from_probing, map_from_scan
 
 Progress = Callable[[str, float], None]
@@ -73,7 +86,7 @@ def run(order: Order, today: date, progress: Progress) -> PlanSet:
         volume = _volume(order, case, progress)
         plan_set = plan(case, volume, today, workers, progress)
     progress("Drawing the sheets", 0.85)
-    write_all(order.out_folder, sheets(plan_set, order.paper))
+    write_all(order.out_folder, sheets(plan_set, order.paper, films_of(plan_set, case)))
     progress("Done", 1.0)
     return plan_set
 
@@ -97,15 +110,31 @@ def plan(
 
 
 def _skins(case: Case) -> SkinGuesses:
+    """Return guesses round the assumed skin, its tension lines as they were pinched."""
+    middle = ASSUMED_SKIN
+    if (folds := case.skin.folds) is not None:
+        heights = folds.across_mm, folds.rising_right_mm, folds.along_mm, folds.rising_left_mm
+        middle = skin_with(middle, tension_lines(heights))
     rng = np.random.default_rng(case.seed)
-    return SkinGuesses(middle=ASSUMED_SKIN, ensemble=assumed_skins(SKINS, rng))
+    return SkinGuesses(middle=middle, ensemble=assumed_skins(SKINS, rng, middle))
 
 
-def sheets(plan_set: PlanSet, paper: Paper) -> dict[str, bytes]:
+def films_of(plan_set: PlanSet, case: Case) -> dict[str, SkinFilm]:
+    """Return the film of the plan that is drawn, by its letter; none if no balance was found."""
+    plan = next(plan for plan in plan_set.plans if plan.id == plan_set.chosen)
+    if plan.mechanics is None or plan.mechanics.total_force_n is None:
+        return {}
+    try:
+        return {plan.id: film_closure(plan.closure, _skins(case).middle)}
+    except CrenaError:
+        return {}
+
+
+def sheets(plan_set: PlanSet, paper: Paper, films: dict[str, SkinFilm]) -> dict[str, bytes]:
     """Return all files of one plan set by name."""
     contents = (
         plan_text(plan_set).encode(),
-        plan_pdf(plan_set, paper=paper),
+        plan_pdf(plan_set, paper=paper, films=films),
         template_pdf(plan_set, paper=paper),
         template_svg(plan_set),
         template_dxf(plan_set),
@@ -114,8 +143,14 @@ def sheets(plan_set: PlanSet, paper: Paper) -> dict[str, bytes]:
 
 
 def provenance_of(case: Case, volume: Volume | None) -> Provenance:
-    """Name exactly these inputs: one changed figure gives another code."""
-    digest = hashlib.sha256(CASES.dump_json(replace(case, choice=None)))
+    """Name exactly these inputs: one changed figure gives another code.
+
+    What was chosen and what came after the operation change no plan and are left out.
+    """
+    planned = replace(
+        case, choice=None, preparation=Preparation(), operation=None, aftercare=Aftercare()
+    )
+    digest = hashlib.sha256(CASES.dump_json(planned))
     digest.update(crena.__version__.encode())
     if volume is not None:
         digest.update(volume.affine.tobytes())

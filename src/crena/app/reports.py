@@ -3,14 +3,19 @@
 from pathlib import Path
 
 from crena.app.planning_job import PLAN_FILES
+from crena.draw.filling_words import filling_sentence
 from crena.draw.words import (
     chance_sentence,
     clearance_sentence,
     lower_end_sentence,
     pull_sentence,
+    scar_after_sentence,
     volume_sentence,
 )
-from crena.records import Plan, PlanSet
+from crena.records import HealingPlan, Plan, PlanSet, weekday_date
+
+NEXT_DATES = 6
+"""Dates that are said on the command line; all stand in the calendar file."""
 
 
 def figures_that_matter(plan_set: PlanSet, folder: Path) -> str:
@@ -21,6 +26,31 @@ def figures_that_matter(plan_set: PlanSet, folder: Path) -> str:
     lines += [f"{folder / name}" for name in PLAN_FILES]
     lines += ["", plan_set.cautions[0]]
     return "\n".join(lines)
+
+
+def healing_figures(healing: HealingPlan, names: tuple[str, ...], folder: Path) -> str:
+    """Return what a ward asks for first: the drain, the stitches, the next dates; and the files."""
+    lines = [healing.drain.words] if healing.drain else ["Drain: nothing read yet."]
+    lines += [_support_sentence(healing), ""]
+    if healing.schedule:
+        lines += [
+            f"{weekday_date(entry.on)}, day {entry.day}: {entry.task}"
+            for entry in healing.schedule.entries[:NEXT_DATES]
+        ]
+    lines += ["", *(f"{folder / name}" for name in names)]
+    lines += ["", *healing.cautions[:2]]
+    return "\n".join(lines)
+
+
+def _support_sentence(healing: HealingPlan) -> str:
+    support = healing.support
+    if support is None:
+        return f"Support: not computed, {healing.support_reason}."
+    lowest = support.lowest_worst
+    return (
+        f"Support is lowest on day {lowest.on_day:.0f}: {lowest.over_load_ratio:.0f} times the "
+        "load by the lowest published figures. Relative, not validated."
+    )
 
 
 def _title(plan: Plan) -> str:
@@ -35,6 +65,8 @@ def _sentences(plan: Plan) -> list[str]:
         chance_sentence(plan),
         volume_sentence(plan),
         lower_end_sentence(plan),
+        *([filling_sentence(plan.filling)] if plan.filling else []),
         f"{pull_sentence(plan)} Relative, not validated.",
+        scar_after_sentence(plan),
     )
     return [sentence.replace("*", "") for sentence in sentences]

@@ -9,11 +9,6 @@ from typing import Any, Self
 
 from crena.mechanics.pulls import pulls_of
 
-ONE_THREAD = {
-    f"{library}_NUM_THREADS": "1" for library in ("OMP", "OPENBLAS", "MKL", "VECLIB", "NUMBA")
-}
-"""Each process computes on one thread; the processes are what runs side by side."""
-
 
 class Processes:
     """A pool of processes, renewed when one of them dies, ended with the block."""
@@ -69,11 +64,7 @@ def processors() -> int:
 
 def _pool(count: int) -> ProcessPoolExecutor:
     context = multiprocessing.get_context("spawn")
-    return ProcessPoolExecutor(count, mp_context=context, initializer=_begin)
-
-
-def _begin() -> None:
-    os.environ.update(ONE_THREAD)
+    return ProcessPoolExecutor(count, mp_context=context)
 
 
 def _loaded(what: Callable[..., Any]) -> str:

@@ -1,0 +1,97 @@
+"""The second job: from a case that was operated on to its sheets, dates and records."""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from crena.app.case_files import healing_text, read_case, read_plans, write_all
+from crena.draw import (
+    Paper,
+    consent_pdf,
+    operation_note_pdf,
+    patient_pdf,
+    specimen_card_pdf,
+    theatre_card_pdf,
+    ward_card_pdf,
+)
+from crena.exchange.calendar_file import calendar_file
+from crena.exchange.fhir_bundle import fhir_bundle
+from crena.healing.operation_note import note_text
+from crena.planning.aftercare import healing_plan
+from crena.records import HealingPlan, Language, Record
+from crena.store.tables import recurrence_rates, suture_tables
+
+LANGUAGES = {"en": Language.ENGLISH, "de": Language.GERMAN}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HealingOrder(Record):
+    """Whose sheets are wanted, and onto which paper."""
+
+    case_file: Path
+    plan_file: Path | None
+    out_folder: Path
+    paper: Paper
+    study_uid: str | None = None  #: Study Instance UID of the scan, for the health record
+
+
+def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]]:
+    """Write all healing sheets of a case.
+
+    Parameters
+    ----------
+    order : HealingOrder
+        Files and paper.
+    today : date
+        To be printed.
+
+    Returns
+    -------
+    healing : HealingPlan
+        As written.
+    names : tuple of str
+        The files in the folder.
+
+    Raises
+    ------
+    InputError
+        With nothing written.
+    """
+    case = read_case(order.case_file)
+    plan_set = read_plans(order.plan_file) if order.plan_file else None
+    healing = healing_plan(case, plan_set, suture_tables(), today)
+    contents = healing_files(healing, order, today)
+    write_all(order.out_folder, contents)
+    return healing, tuple(contents)
+
+
+def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dict[str, bytes]:
+    """Return the files that this case gives by name: before an operation fewer than after."""
+    made_at = datetime(today.year, today.month, today.day, tzinfo=UTC)
+    sheets = _sheets(healing, order.paper)
+    contents = {"healing.json": healing_text(healing).encode(), **sheets}
+    if healing.note is not None:
+        contents["operation-note.txt"] = note_text(healing.note).encode()
+    if healing.schedule is not None:
+        contents["dates.ics"] = calendar_file(
+            healing.schedule, plan_code=healing.code, made_at=made_at
+        )
+    contents["record.fhir.json"] = fhir_bundle(
+        healing, made_at=made_at, study_uid=order.study_uid, documents=sheets
+    )
+    return contents
+
+
+def _sheets(healing: HealingPlan, paper: Paper) -> dict[str, bytes]:
+    sheets = {
+        f"patient-{short}.pdf": patient_pdf(healing, language=language, paper=paper)
+        for short, language in LANGUAGES.items()
+    }
+    sheets["ward-card.pdf"] = ward_card_pdf(healing, paper=paper)
+    if healing.plan is not None:
+        sheets["theatre-card.pdf"] = theatre_card_pdf(healing, paper=paper)
+        sheets["specimen-card.pdf"] = specimen_card_pdf(healing, paper=paper)
+        sheets["consent.pdf"] = consent_pdf(healing, recurrence_rates(), paper=paper)
+    if healing.note is not None:
+        sheets["operation-note.pdf"] = operation_note_pdf(healing, paper=paper)
+    return sheets
