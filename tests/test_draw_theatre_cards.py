@@ -85,7 +85,8 @@ def test_a_knot_that_is_too_weak_is_said_in_bold():
 
 def test_a_size_stands_with_both_names_and_strength_with_its_mark():
     text = words_of(printed()[0])
-    assert "polydioxanone 2-0 (metric 3) 36 interrupted, 3 rows 414 cm, 6 packets" in text
+    assert "polydioxanone 2-0 (metric 3) 36 interrupted, 414 cm, 6 packets" in text
+    assert "15 mm apart, 3 rows" in text
     assert "Strength of knots: USP <881> (from memory, check by hand)." in text
     assert "relative, not validated" in text
 

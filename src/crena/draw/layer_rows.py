@@ -107,8 +107,8 @@ def _counted(number: int, layer: Layer) -> list[str]:
     return [
         f"*{number}*{NARROW}{unsplit(capital(layer.name))}",
         f"{layer.material} *{size}* {metric}".strip(),
-        f"*{layer.stitches}*{NARROW}{layer.stitch}{rows}, "
-        f"{with_unit(whole(layer.spacing_mm), 'mm')} apart",
+        f"*{layer.stitches}*{NARROW}{layer.stitch}, {with_unit(whole(layer.spacing_mm), 'mm')}"
+        f"{NARROW}apart{rows}",
         f"{length}, *{counted(layer.packets, 'packet', 'packets')}*",
     ]
 
