@@ -150,6 +150,6 @@ def _mechanics(pulls: tuple[SeamPull, ...]) -> Mechanics:
         status="converged", reason="", skins=32, failed=0, mesh_error_ratio=0.02,
         total_force_n=sum(p.force_n for p in pulls), total_low_n=sum(p.force_low_n for p in pulls),
         total_high_n=sum(p.force_high_n for p in pulls), relative_low_ratio=1.04,
-        relative_high_ratio=1.32, least_of_these_fraction=0.31, donor_share=0.44,
+        relative_high_ratio=1.32, compared=32, least_of_these_fraction=0.31, donor_share=0.44,
         donor_share_low=0.4, donor_share_high=0.5, seam_forces=pulls,
     )  # fmt: skip

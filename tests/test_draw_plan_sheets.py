@@ -170,7 +170,8 @@ def test_pull_is_a_band_and_called_relative_and_not_validated() -> None:
         status="converged", reason="", skins=32, failed=0, mesh_error_ratio=0.01,
         total_force_n=20.0, total_low_n=14.0,
         total_high_n=39.0, relative_low_ratio=1.04, relative_high_ratio=1.32,
-        least_of_these_fraction=0.31, donor_share=0.3, donor_share_low=0.2, donor_share_high=0.4,
+        compared=32, least_of_these_fraction=0.31, donor_share=0.3, donor_share_low=0.2,
+        donor_share_high=0.4,
         seam_forces=(),
     )  # fmt: skip
     four = sample_plan_set().plans

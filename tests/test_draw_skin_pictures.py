@@ -34,7 +34,7 @@ SQUARE, HOLE = (((-s, -s), (s, -s), (s, s), (-s, s)) for s in (20.0, 10.0))
 PULL = Mechanics(
     status="converged", reason="relative, not validated", skins=64, failed=0,
     mesh_error_ratio=0.01, total_force_n=20.0, total_low_n=14.2, total_high_n=38.7,
-    relative_low_ratio=1.04, relative_high_ratio=1.32, least_of_these_fraction=0.31,
+    relative_low_ratio=1.04, relative_high_ratio=1.32, compared=32, least_of_these_fraction=0.31,
     donor_share=0.3, donor_share_low=0.2, donor_share_high=0.4, seam_forces=(),
 )  # fmt: skip
 

@@ -162,7 +162,11 @@ def test_both_sides_of_the_step_stand_on_the_day_of_removal():
     (load,) = paths(support_picture(support, WIDTH_MM), LOAD)
     steps = [(a, b) for a, b in zip(line, line[1:], strict=False) if a[0] == b[0]]
     curve = support.with_skin
-    at = [n for d, n in zip(curve.at_day, curve.support_n_per_mm, strict=True) if d == 14.0]
+    at = [
+        n
+        for d, n in zip(curve.at_day, curve.support_n_per_mm, strict=True)
+        if d == support.removal_day
+    ]
     ((before, after),) = steps
     base = load[0][1] - support.load_n_per_mm * (line[0][1] - load[0][1]) / (
         curve.support_n_per_mm[0] - support.load_n_per_mm

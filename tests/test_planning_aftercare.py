@@ -12,12 +12,16 @@ from crena.planning.aftercare import healing_plan
 from crena.planning.compose import plan_case
 from crena.records import (
     Answer,
+    DateRule,
     DrainCourse,
     DrainReading,
     InputError,
+    LayerDone,
     Mechanics,
     PatientLabel,
+    ScheduleSettings,
     SeamPull,
+    SittingPull,
 )
 from crena.sinus.mapping import map_from_probing
 from crena.store.tables import suture_tables
@@ -39,7 +43,7 @@ def pulled(plan):
     known = Mechanics(
         status="converged", reason="", skins=8, failed=0, mesh_error_ratio=0.01,
         total_force_n=24.0, total_low_n=10.0, total_high_n=40.0, relative_low_ratio=1.0,
-        relative_high_ratio=1.2, least_of_these_fraction=0.5, donor_share=0.5,
+        relative_high_ratio=1.2, compared=8, least_of_these_fraction=0.5, donor_share=0.5,
         donor_share_low=0.4, donor_share_high=0.6, seam_forces=forces,
     )  # fmt: skip
     return replace(plan, mechanics=known)
@@ -86,7 +90,7 @@ def test_without_pull_there_is_a_reason_and_no_figure(operated, plan_set):
     plain = replace(plan_set, plans=tuple(replace(p, mechanics=None) for p in plan_set.plans))
     made = healing_plan(operated, plain, TABLES, TODAY)
     assert made.support is None and "no pull was computed" in made.support_reason
-    assert all(load.margin_ratio is None for layer in made.layers.layers for load in layer.loads)
+    assert all(layer.loads == () for layer in made.layers.layers)
 
 
 def test_without_plans_dates_and_drain_remain(operated):
@@ -128,3 +132,85 @@ def test_a_bleeding_drain_is_among_the_cautions(operated, plan_set):
     bleeding = replace(operated, aftercare=replace(operated.aftercare, drain=course))
     made = healing_plan(bleeding, plan_set, TABLES, TODAY)
     assert any("surgeon" in caution for caution in made.cautions[2:])
+
+
+def with_done(operated, **changes):
+    return replace(operated, operation=replace(operated.operation, **changes))
+
+
+def test_a_drain_that_was_read_but_never_laid_is_refused(operated, plan_set):
+    with pytest.raises(InputError, match="No drain was laid"):
+        healing_plan(with_done(operated, drains=()), plan_set, TABLES, TODAY)
+
+
+def test_a_drain_of_another_day_is_refused(operated, plan_set):
+    with pytest.raises(InputError, match="The operation was on 20 November 2026; the drain's"):
+        healing_plan(with_done(operated, operated_on=date(2026, 11, 20)), plan_set, TABLES, TODAY)
+
+
+def test_card_and_calendar_take_the_stitches_out_on_the_same_day(operated, plan_set):
+    rule = DateRule(code="stitches-half", task="Out", who="surgeon", days=(19,))
+    never = DateRule(code="stitches-rest", task="Out", who="surgeon")
+    later = replace(
+        operated,
+        aftercare=replace(operated.aftercare, schedule=ScheduleSettings(rules=(rule, never))),
+    )
+    made = healing_plan(later, plan_set, TABLES, TODAY)
+    days = {e.day for e in made.schedule.entries if e.code.startswith("stitches")}
+    assert days == {19} and made.support.removal_day == 19
+
+
+def test_sitting_adds_to_the_load(operated, plan_set):
+    seated = SittingPull(reason="", over_lying_ratio=1.5, hardest_seam="A–B", gape_mm=3.0)
+    plans = tuple(
+        replace(p, mechanics=replace(p.mechanics, sitting=seated)) for p in plan_set.plans
+    )
+    lying = healing_plan(operated, plan_set, TABLES, TODAY).support
+    sitting = healing_plan(operated, replace(plan_set, plans=plans), TABLES, TODAY).support
+    assert sitting.load_n_per_mm == pytest.approx(1.5 * lying.load_n_per_mm)
+
+
+def test_the_worst_line_is_held_against_the_hardest_pull(operated, plan_set):
+    worst = healing_plan(operated, plan_set, TABLES, TODAY).support.lowest_worst
+    assert worst.over_load_ratio == pytest.approx(worst.support_n_per_mm / 0.5)
+
+
+def test_what_was_not_asked_is_said_and_not_taken_for_no(operated, plan_set):
+    unasked = replace(operated, preparation=replace(operated.preparation, smokes=Answer.NOT_ASKED))
+    assert any(
+        "Not asked: smoking" in c for c in healing_plan(unasked, plan_set, TABLES, TODAY).cautions
+    )
+    assert not any("smoking" in c for c in healing_plan(operated, plan_set, TABLES, TODAY).cautions)
+
+
+def test_layers_sewn_otherwise_are_said_to_be_so(operated, plan_set):
+    other = with_done(
+        operated, layers=(LayerDone(name="skin", material="poliglecaprone undyed", size="4-0"),)
+    )
+    assert any(
+        "layers recorded are not" in c
+        for c in healing_plan(other, plan_set, TABLES, TODAY).cautions
+    )
+    assert not any(
+        "layers recorded" in c for c in healing_plan(operated, plan_set, TABLES, TODAY).cautions
+    )
+
+
+def test_a_record_without_a_plan_code_leaves_a_doubt(operated, plan_set):
+    made = healing_plan(with_done(operated, plan_code=""), plan_set, TABLES, TODAY)
+    assert any("no plan code" in caution for caution in made.cautions)
+
+
+def test_a_pull_of_nought_gives_a_reason_and_no_figure(operated, plan_set):
+    plans = tuple(
+        replace(
+            p,
+            mechanics=replace(
+                p.mechanics,
+                seam_forces=tuple(replace(f, force_n=0.0) for f in p.mechanics.seam_forces),
+            ),
+        )
+        for p in plan_set.plans
+    )
+    made = healing_plan(operated, replace(plan_set, plans=plans), TABLES, TODAY)
+    assert made.support is None and "nothing pulls" in made.support_reason

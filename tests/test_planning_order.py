@@ -36,10 +36,10 @@ def test_the_property_that_parts_the_skins_is_named_with_its_direction():
     rises = np.where(AXES > 5.0, 18.0, 22.0)
     falls = np.where(AXES < -5.0, 18.0, 22.0)
     assert change_of(("A", "B"), np.stack([EVEN, rises]), SKINS) == (
-        "Plan B tends to pull less than plan A where the tension lines rise towards the "
-        "patient's right."
+        "Plan B tends to pull less than plan A where the tension lines are turned anticlockwise "
+        "of what was guessed, as you look."
     )
-    assert "patient's left" in change_of(("A", "B"), np.stack([EVEN, falls]), SKINS)
+    assert " clockwise" in change_of(("A", "B"), np.stack([EVEN, falls]), SKINS)
 
 
 def test_stiffer_fibres_are_told_from_the_other_properties():
@@ -68,8 +68,31 @@ def test_few_skins_say_nothing():
 def test_the_mirror_image_names_the_other_side():
     totals = np.stack([EVEN, np.where(AXES > 5.0, 18.0, 22.0)])
     mirrored = tuple(replace(skin, axis_deg=-skin.axis_deg) for skin in SKINS)
-    assert "patient's right" in change_of(("A", "B"), totals, SKINS)
-    assert "patient's left" in change_of(("A", "B"), totals, mirrored)
+    assert "anticlockwise" in change_of(("A", "B"), totals, SKINS)
+    assert " clockwise" in change_of(("A", "B"), totals, mirrored)
+
+
+def test_lines_pinched_along_the_cleft_are_told_by_their_turn_from_there():
+    skins = tuple(replace(skin, axis_deg=skin.axis_deg + 94.0) for skin in SKINS)
+    totals = np.stack([EVEN, np.where(AXES > 5.0, 18.0, 22.0)])
+    assert "anticlockwise of what was guessed" in change_of(("A", "B"), totals, skins)
+
+
+def test_a_plan_without_figures_is_never_named_and_hides_no_other():
+    none = np.full(64, np.nan)
+    said = order_of(("A", "B", "C"), np.stack([none, EVEN, EVEN + 1]))
+    assert "plan B pulls least, on 64 of 64" in said
+
+
+def test_few_skins_name_no_plan():
+    failed = np.where(np.arange(64) < 60, np.nan, 20.0)
+    assert "no clear best" in order_of(("A", "B"), np.stack([failed, failed + 1]))
+
+
+def test_a_few_skins_that_say_otherwise_are_counted():
+    totals = np.stack([EVEN, np.where(np.arange(64) < 2, 19.0, 21.0)])
+    said = change_of(("A", "B"), totals, SKINS)
+    assert said == "Plan A pulls less than plan B on all but 2 of 64 guessed skins."
 
 
 def test_guesses_lie_round_the_skin_that_was_pinched():

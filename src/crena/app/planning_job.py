@@ -18,7 +18,7 @@ from crena.imaging import read_series
 from crena.mechanics.ensemble import SkinGuesses, assumed_skins
 from crena.mechanics.film import film_closure
 from crena.mechanics.material import ASSUMED_SKIN
-from crena.mechanics.pinch import skin_with, tension_lines
+from crena.mechanics.pinch import TensionLines, skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case
 from crena.planning.pull import Simulation
@@ -40,6 +40,9 @@ Progress = Callable[[str, float], None]
 
 SKINS = 64
 """Guessed skins on which the pull of every plan is computed."""
+
+LEAST_SPREAD_DEG = 5.0
+"""Tension lines are never taken to be known better than this (assumed)."""
 
 PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template.dxf")
 """What the job writes, all or none."""
@@ -99,7 +102,7 @@ def plan(
         tract_map = map_from_probing(case)
     else:
         tract_map = map_from_scan(case, volume, progress=_part(progress, 0.15, 0.5))
-    return plan_case(
+    made = plan_case(
         case,
         tract_map,
         provenance_of(case, volume),
@@ -107,16 +110,37 @@ def plan(
         simulation=Simulation(skins=_skins(case), workers=workers),
         progress=_part(progress, 0.5, 0.85),
     )
+    return replace(made, cautions=(*made.cautions, *_pinch_cautions(case)))
 
 
 def _skins(case: Case) -> SkinGuesses:
     """Return guesses round the assumed skin, its tension lines as they were pinched."""
-    middle = ASSUMED_SKIN
-    if (folds := case.skin.folds) is not None:
-        heights = folds.across_mm, folds.rising_right_mm, folds.along_mm, folds.rising_left_mm
-        middle = skin_with(middle, tension_lines(heights))
-    rng = np.random.default_rng(case.seed)
-    return SkinGuesses(middle=middle, ensemble=assumed_skins(SKINS, rng, middle))
+    rng, lines = np.random.default_rng(case.seed), _pinched(case)
+    if lines is None or lines.warnings:
+        return SkinGuesses(middle=ASSUMED_SKIN, ensemble=assumed_skins(SKINS, rng))
+    middle = skin_with(ASSUMED_SKIN, lines)
+    spread_deg = max(lines.axis_error_deg, LEAST_SPREAD_DEG)
+    return SkinGuesses(
+        middle=middle,
+        ensemble=assumed_skins(SKINS, rng, middle, axis_sd_deg=spread_deg),
+        axis_sd_deg=spread_deg,
+    )
+
+
+def _pinched(case: Case) -> TensionLines | None:
+    folds = case.skin.folds
+    if folds is None:
+        return None
+    return tension_lines(
+        (folds.across_mm, folds.rising_right_mm, folds.along_mm, folds.rising_left_mm)
+    )
+
+
+def _pinch_cautions(case: Case) -> tuple[str, ...]:
+    lines = _pinched(case)
+    if lines is None or not lines.warnings:
+        return ()
+    return (*lines.warnings, "The assumed tension lines are used, not the pinched ones.")
 
 
 def films_of(plan_set: PlanSet, case: Case) -> dict[str, SkinFilm]:

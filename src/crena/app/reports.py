@@ -38,7 +38,7 @@ def healing_figures(healing: HealingPlan, names: tuple[str, ...], folder: Path) 
             for entry in healing.schedule.entries[:NEXT_DATES]
         ]
     lines += ["", *(f"{folder / name}" for name in names)]
-    lines += ["", *healing.cautions[:2]]
+    lines += ["", *healing.cautions]
     return "\n".join(lines)
 
 
@@ -49,7 +49,7 @@ def _support_sentence(healing: HealingPlan) -> str:
     lowest = support.lowest_worst
     return (
         f"Support is lowest on day {lowest.on_day:.0f}: {lowest.over_load_ratio:.0f} times the "
-        "load by the lowest published figures. Relative, not validated."
+        "hardest pull by the lowest figures known. Relative, not validated; threads, not tissue."
     )
 
 

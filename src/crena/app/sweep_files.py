@@ -27,7 +27,7 @@ def swept(tasks: Iterable[Task], workers: Workers, file: Path) -> tuple[Row, ...
         Processes or a cluster.
     file : Path
         Made if there is none; grows by a line for each row, so that a sweep that was stopped
-        goes on where it was.
+        goes on where it was. A task whose worker died is tried again; its later line counts.
 
     Raises
     ------
@@ -35,8 +35,8 @@ def swept(tasks: Iterable[Task], workers: Workers, file: Path) -> tuple[Row, ...
         If a line of the file, other than a last one cut short, is not a row.
     """
     keyed = {key_of(task, crena.__version__): task for task in tasks}
-    known = rows_in(file) if file.exists() else {}
     _end_last_line(file)
+    known = {key: row for key, row in _held(file).items() if row.pulls is not None}
     with file.open("a", encoding="utf-8") as lines:
 
         def keep(row: Row) -> None:
@@ -45,6 +45,10 @@ def swept(tasks: Iterable[Task], workers: Workers, file: Path) -> tuple[Row, ...
             os.fsync(lines.fileno())
 
         return sweep(keyed, workers, known=known, keep=keep)
+
+
+def _held(file: Path) -> dict[str, Row]:
+    return rows_in(file) if file.exists() else {}
 
 
 def rows_in(file: Path) -> dict[str, Row]:
@@ -91,7 +95,9 @@ def _row(found: dict[str, Any]) -> Row:
     pulls = held and Pulls(
         seams=tuple(held["seams"]),
         donor=tuple(held["donor"]),
-        seam_forces_n=_array(held["seam_forces_n"]).reshape(-1, len(held["seams"])),
+        seam_forces_n=_array(held["seam_forces_n"]).reshape(
+            len(held["totals_n"]), len(held["seams"])
+        ),
         totals_n=_array(held["totals_n"]),
         donor_shares_ratio=_array(held["donor_shares_ratio"]),
         reasons=tuple(held["reasons"]),

@@ -44,6 +44,12 @@ CALLS = (
 NO_STEP = "A forecast, not an order: taking the drain out is the surgeon's decision."
 
 
+NOT_IN_THE_MODEL = (
+    "A thread that holds is not tissue that holds: cutting through, blood supply and infection "
+    "are not in these figures."
+)
+
+
 def ward_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
     """Print the card that hangs at the bed.
 
@@ -218,9 +224,10 @@ def support_sentences(support: Support) -> list[str]:
         f"Customary on the {customary.site}: *{days}*. Source: {basis_words(customary.basis)}.",
         f"The seam that pulls hardest: *{load_words(support.load_n_per_mm)}*; relative, not "
         "validated.",
-        f"{lowest_words(support.lowest)}; with the worst figures: "
+        f"{lowest_words(support.lowest)}; with the worst figures and the hardest pull: "
         f"{_lower_first(lowest_words(support.lowest_worst))}.",
         _earliest(support.earliest),
+        NOT_IN_THE_MODEL,
         *(unsplit(warning) for warning in support.warnings),
     ]
 
@@ -242,7 +249,9 @@ def _earliest(asked: tuple[EarliestDay, ...]) -> str:
 
 
 def _from(day: float | None) -> str:
-    return "on none of the days looked at" if day is None else f"from day\u00a0{_whole_day(day)}"
+    if day is None:
+        return "on none of the days looked at"
+    return "at all times" if day == 0 else f"from day\u00a0{_whole_day(day)}"
 
 
 def _whole_day(day: float) -> int:

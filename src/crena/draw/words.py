@@ -221,8 +221,11 @@ def pull_sentence(plan: Plan) -> str:
         return "Pull: no figure."
     low, high = f"{known.relative_low_ratio:.1f}", f"{known.relative_high_ratio:.1f}"
     band = low if low == high else f"{low}–{high}"
-    least = whole(100 * (known.least_of_these_fraction or 0.0))
-    return f"Pull *{band}* times the least here; least on {least} of{NARROW}100 guessed skins."
+    least = whole(known.compared * (known.least_of_these_fraction or 0.0))
+    return (
+        f"Pull *{band}* times the least here; least on {least} of{NARROW}{known.compared} "
+        "guessed skins."
+    )
 
 
 def scar_after_sentence(plan: Plan) -> str:
@@ -230,8 +233,14 @@ def scar_after_sentence(plan: Plan) -> str:
     known = plan.mechanics
     if known is None or known.scar_after is None:
         return "Scar once the skin has given: no figure."
-    lower = with_unit(whole(known.scar_after.sagittal.lower_end_mm), "mm")
-    said = f"Once the skin has given, its lower end lies *{lower}* off the midline."
+    after = known.scar_after
+    lower = with_unit(whole(after.sagittal.lower_end_mm), "mm")
+    said = f"Once the skin has given, on one guessed skin, it lies *{lower}* off the midline"
+    if after.material is None:
+        said += "."
+    else:
+        old = with_unit(whole(after.material.lower_end_mm), "mm")
+        said += f" and {old} off the skin that lay there."
     return f"{said}{_sitting_words(known.sitting)}"
 
 
@@ -242,7 +251,7 @@ def _sitting_words(seated: SittingPull | None) -> str:
         return " Sitting: no figure."
     said = f" Sitting pulls {seated.over_lying_ratio:.1f} times as hard"
     if seated.gape_mm is None:
-        return f"{said}."
+        return f"{said}. How far a seam would gape: no figure."
     gape = with_unit(whole(seated.gape_mm), "mm")
     return f"{said}; {seated.hardest_seam} would gape {gape} if it gave way."
 

@@ -3,7 +3,8 @@
 Drawn upright with the donor side to the right: the defect is the triangle A-B-C with its base
 A-B on a circle and its apex C below, on the radius of the base's middle. The cut goes on from
 B along the circle to D. The flap B-C-D hangs on the line C-D and turns about the circle's
-centre until C-B lies on C-A and B on A. Its arc, B-D, is sutured to the base and the arc's
+centre until B lies on A; C, which lies above the centre, is held where it is and the skin gives
+there. Its arc, B-D, is sutured to the base and the arc's
 outer edge, A-B-D, which is longer by the base: the difference is eased along the arc.
 
 The rule that the arc be at least four bases long is from memory; for a quarter of a circle it
@@ -82,8 +83,7 @@ def close(flap: RotationFlap) -> Closure:
     Raises
     ------
     InputError
-        If the arc is out of range or meets the base again, or the apex lies beyond the
-        circle's centre.
+        If the arc is out of range, or the apex lies beyond the circle's centre.
     """
     _refuse_measures(flap)
     base, arc = _on_circle(flap, -1, 0), _on_circle(flap, 0, 1)

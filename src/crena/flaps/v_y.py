@@ -148,6 +148,8 @@ def _advance(far: Point2, near: Point2) -> RigidMotion:
 
 
 def _refuse_short_limb(flap: IslandFlap) -> None:
+    if not (flap.width_mm > 0 and flap.gap_mm > 0 and flap.height_ratio > 0):
+        raise InputError("Width, gap and height of an island must be above 0. Draw it again.")
     limb_mm = flap.width_mm * float(np.hypot(flap.height_ratio, 0.5))
     if limb_mm <= flap.gap_mm:
         raise InputError(

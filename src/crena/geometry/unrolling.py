@@ -13,6 +13,9 @@ from crena.records import Surface
 
 Floats = NDArray[np.float64]
 
+FLOOR_REACH_MM = 15.0
+"""How far off the midline the cleft's floor is looked for (assumed)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SkinMap:
@@ -43,6 +46,21 @@ def skin_map(surface: Surface) -> SkinMap:
     arc = np.concatenate([np.zeros((len(y), 1)), np.cumsum(steps, axis=1)], axis=1)
     at_midline = np.array([np.interp(0.0, x, row) for row in arc])
     return SkinMap(x_mm=x, y_mm=y, z_mm=z, arc_mm=arc - at_midline[:, None])
+
+
+def cleft_floor_mm(skin: SkinMap) -> tuple[tuple[float, float], ...]:
+    """Return the floor of the cleft: on each level the lowest place near the midline, (s, y).
+
+    >>> from crena.records import Origin
+    >>> flat = skin_map(Surface(x_mm=(-1.0, 0.0, 1.0), y_mm=(0.0, 5.0),
+    ...     z_mm=((0.0, 0.0, -2.0), (0.0, -1.0, 0.0)), origin=Origin.PROBING, sd_mm=1.0))
+    >>> [round(s, 2) for s, _ in cleft_floor_mm(flat)]
+    [2.24, 0.0]
+    """
+    near = np.flatnonzero(np.abs(skin.x_mm) <= FLOOR_REACH_MM)
+    lowest = near[np.argmin(skin.z_mm[:, near], axis=1)]
+    along = skin.arc_mm[np.arange(len(lowest)), lowest]
+    return tuple((float(s), float(y)) for s, y in zip(along, skin.y_mm, strict=True))
 
 
 def height_mm(skin: SkinMap, xy: ArrayLike) -> Floats:

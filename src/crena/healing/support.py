@@ -66,14 +66,14 @@ def support_against_time(
     removal_day = min((s.removal_day for s in strands if s.removal_day is not None), default=None)
     customary = customary_removal(tables.removals, terms.risks)
     asked = _earliest(rest, terms, terms.multiple_ratio)
-    lowest_worst = _lowest(sewn, sewn.worst_n_per_mm, terms)
+    lowest_worst = _lowest(sewn, sewn.worst_n_per_mm, _high_load(terms))
     return Support(
         load_n_per_mm=terms.load_n_per_mm,
         with_skin=sewn,
         without_skin=rest,
-        lowest=_lowest(sewn, sewn.support_n_per_mm, terms),
+        lowest=_lowest(sewn, sewn.support_n_per_mm, terms.load_n_per_mm),
         lowest_worst=lowest_worst,
-        lowest_without_skin=_lowest(rest, rest.support_n_per_mm, terms),
+        lowest_without_skin=_lowest(rest, rest.support_n_per_mm, terms.load_n_per_mm),
         earliest=tuple(_earliest(rest, terms, m) for m in _multiples(terms)),
         chances=removal_chances(
             strands, terms, widened(spread or Spread(), terms.contaminated), rng
@@ -100,22 +100,27 @@ def _multiples(terms: SupportTerms) -> list[float]:
 
 
 def _lowest(
-    curve: SupportCurve, held_n_per_mm: tuple[float, ...], terms: SupportTerms
+    curve: SupportCurve, held_n_per_mm: tuple[float, ...], load_n_per_mm: float
 ) -> LowestSupport:
     n = int(np.argmin(held_n_per_mm))
     return LowestSupport(
         on_day=curve.at_day[n],
         support_n_per_mm=held_n_per_mm[n],
-        over_load_ratio=held_n_per_mm[n] / terms.load_n_per_mm,
+        over_load_ratio=held_n_per_mm[n] / load_n_per_mm,
     )
+
+
+def _high_load(terms: SupportTerms) -> float:
+    return terms.high_load_n_per_mm or terms.load_n_per_mm
 
 
 def _earliest(rest: SupportCurve, terms: SupportTerms, multiple_ratio: float) -> EarliestDay:
     days, asked = np.array(rest.at_day), multiple_ratio * terms.load_n_per_mm
+    most = multiple_ratio * _high_load(terms)
     return EarliestDay(
         multiple_ratio=multiple_ratio,
         from_day=earliest_day(days, np.array(rest.support_n_per_mm), asked),
-        worst_from_day=earliest_day(days, np.array(rest.worst_n_per_mm), asked),
+        worst_from_day=earliest_day(days, np.array(rest.worst_n_per_mm), most),
     )
 
 

@@ -22,17 +22,22 @@ class SkinGuesses(Record):
 
     middle: Skin
     ensemble: tuple[Skin, ...]
+    axis_sd_deg: float = AXIS_SD_DEG
 
     @property
     def turned(self) -> tuple[Skin, ...]:
         """Return the middle with its tension lines as guessed and one spread to either side."""
         axis = self.middle.axis_deg
-        around = (axis - AXIS_SD_DEG, axis, axis + AXIS_SD_DEG)
+        around = (axis - self.axis_sd_deg, axis, axis + self.axis_sd_deg)
         return tuple(replace(self.middle, axis_deg=each) for each in around)
 
 
 def assumed_skins(
-    count: int, rng: np.random.Generator, middle: Skin = ASSUMED_SKIN
+    count: int,
+    rng: np.random.Generator,
+    middle: Skin = ASSUMED_SKIN,
+    *,
+    axis_sd_deg: float = AXIS_SD_DEG,
 ) -> tuple[Skin, ...]:
     """Return guessed skins: the same number and generator give the same skins.
 
@@ -44,11 +49,13 @@ def assumed_skins(
         Of the guesses.
     middle : Skin
         The most likely one; the guesses lie round it.
+    axis_sd_deg : float
+        How well its tension lines are known, one standard deviation.
     """
-    return tuple(_guess(middle, rng) for _ in range(count))
+    return tuple(_guess(middle, rng, axis_sd_deg) for _ in range(count))
 
 
-def _guess(middle: Skin, rng: np.random.Generator) -> Skin:
+def _guess(middle: Skin, rng: np.random.Generator, axis_sd_deg: float) -> Skin:
     stiffness, fibre, tension, foundation = np.exp(
         rng.normal(0, [STIFFNESS_LOG_SD, FIBRE_LOG_SD, TENSION_LOG_SD, FOUNDATION_LOG_SD])
     )
@@ -56,7 +63,7 @@ def _guess(middle: Skin, rng: np.random.Generator) -> Skin:
         middle,
         shear_kpa=float(middle.shear_kpa * stiffness),
         fibre_kpa=float(middle.fibre_kpa * fibre),
-        axis_deg=float(rng.normal(middle.axis_deg, AXIS_SD_DEG)),
+        axis_deg=float(rng.normal(middle.axis_deg, axis_sd_deg)),
         tension_along_n_per_mm=float(middle.tension_along_n_per_mm * tension),
         tension_across_n_per_mm=float(middle.tension_across_n_per_mm * tension),
         foundation_n_per_mm3=float(middle.foundation_n_per_mm3 * foundation),

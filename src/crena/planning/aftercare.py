@@ -21,15 +21,18 @@ from crena.records import (
     DrainRead,
     HealingPlan,
     InputError,
+    LayerDone,
+    LayerPlan,
     LayerTemplate,
     Plan,
     PlanSet,
-    Preparation,
+    Schedule,
     SeamLine,
     Support,
     SupportTerms,
     SutureTables,
     ThreadTerms,
+    long_date,
 )
 from crena.records.statements import CAUTION
 
@@ -37,6 +40,10 @@ PROTOCOLS = (
     "Dates, drain and stitches: local protocols and the surgeon's own day come before these "
     "figures."
 )
+
+
+STITCHES = "stitches"
+"""Entries of the schedule with such a code take stitches out."""
 
 
 def healing_plan(
@@ -61,10 +68,11 @@ def healing_plan(
         If the plans are of another case, or the operation names a plan that is not among them.
     """
     plan = _followed(case, plan_set)
-    templates = case.aftercare.layers or tables.layers
-    seams = _seams(plan)
-    depth_mm = _depth_mm(case, plan)
-    support, why_not = _support(case, seams, templates, tables)
+    _refuse_contradictions(case)
+    dates = _dates(case)
+    templates = _with_dates(case.aftercare.layers or tables.layers, dates)
+    layers = _layers(case, plan, templates, tables)
+    support, why_not = _support(case, plan, _sewn(templates, layers), tables)
     drain = case.aftercare.drain
     made = HealingPlan(
         case_label=label_of(case.patient),
@@ -76,16 +84,8 @@ def healing_plan(
         preparation=case.preparation,
         operation=case.operation,
         note=operation_note(case.operation, plan) if case.operation else None,
-        schedule=(
-            schedule(case.operation.operated_on, case.aftercare.schedule)
-            if case.operation
-            else None
-        ),
-        layers=(
-            plan_layers(depth_mm, seams, templates, tables, ThreadTerms())
-            if seams and depth_mm
-            else None
-        ),
+        schedule=dates,
+        layers=layers,
         support=support,
         support_reason=why_not,
         drain_rule=case.aftercare.drain_rule,
@@ -94,7 +94,7 @@ def healing_plan(
         call_at=case.aftercare.call_at,
         cautions=(),
     )
-    return replace(made, cautions=_cautions(made))
+    return replace(made, cautions=(*_cautions(made), *_doubts(case, plan, templates)))
 
 
 def _followed(case: Case, plan_set: PlanSet | None) -> Plan | None:
@@ -138,28 +138,123 @@ def _depth_mm(case: Case, plan: Plan | None) -> float | None:
     return plan.excision.depth_mm if plan else None
 
 
+def _refuse_contradictions(case: Case) -> None:
+    done, drain = case.operation, case.aftercare.drain
+    if done is None or drain is None:
+        return
+    if done.drains == () and drain.readings:
+        raise InputError(
+            "No drain was laid by the operation record, but a drain was read. Correct one of them."
+        )
+    days = (drain.operation_ended_at.date() - done.operated_on).days
+    if not 0 <= days <= 1:
+        raise InputError(
+            f"The operation was on {long_date(done.operated_on)}; the drain's course begins on "
+            f"{long_date(drain.operation_ended_at.date())}. Correct one of them."
+        )
+
+
+def _dates(case: Case) -> Schedule | None:
+    if case.operation is None:
+        return None
+    return schedule(case.operation.operated_on, case.aftercare.schedule)
+
+
+def _with_dates(
+    templates: tuple[LayerTemplate, ...], dates: Schedule | None
+) -> tuple[LayerTemplate, ...]:
+    """Return the layers with the day on which the first stitches leave by the schedule.
+
+    The whole layer is taken to be gone from that day on, which is the safe side.
+    """
+    day = _stitches_day(dates)
+    if day is None:
+        return templates
+    return tuple(
+        replace(t, removal_day=float(day)) if t.through_skin and t.removal_day else t
+        for t in templates
+    )
+
+
+def _stitches_day(dates: Schedule | None) -> int | None:
+    entries = dates.entries if dates else ()
+    return min((e.day for e in entries if e.code.startswith(STITCHES)), default=None)
+
+
+def _layers(
+    case: Case, plan: Plan | None, templates: tuple[LayerTemplate, ...], tables: SutureTables
+) -> LayerPlan | None:
+    seams, depth_mm = _seams(plan), _depth_mm(case, plan)
+    if not seams or not depth_mm:
+        return None
+    return plan_layers(depth_mm, seams, templates, tables, ThreadTerms())
+
+
+def _sewn(
+    templates: tuple[LayerTemplate, ...], layers: LayerPlan | None
+) -> tuple[LayerTemplate, ...]:
+    """Return the layers that the wound is deep enough for."""
+    names = {layer.name for layer in layers.layers} if layers else set()
+    return tuple(template for template in templates if template.name in names)
+
+
 def _support(
-    case: Case,
-    seams: tuple[SeamLine, ...],
-    templates: tuple[LayerTemplate, ...],
-    tables: SutureTables,
+    case: Case, plan: Plan | None, templates: tuple[LayerTemplate, ...], tables: SutureTables
 ) -> tuple[Support | None, str]:
     """Return support against the seam that pulls hardest, or why there is none."""
-    loads = [seam.force.middle_n_per_mm for seam in seams if seam.force]
-    if not loads:
-        return None, "no pull was computed for this plan" if seams else "there is no plan"
+    forces = [seam.force for seam in _seams(plan) if seam.force]
+    if not forces:
+        return None, "no pull was computed for this plan" if plan else "there is no plan"
+    if not templates or max(force.middle_n_per_mm for force in forces) <= 0:
+        return None, "nothing is sewn, or nothing pulls"
+    more = _sitting_ratio(plan)
     terms = SupportTerms(
-        load_n_per_mm=max(loads),
+        load_n_per_mm=more * max(force.middle_n_per_mm for force in forces),
+        high_load_n_per_mm=more * max(force.high_n_per_mm for force in forces),
         multiple_ratio=case.aftercare.multiple_ratio,
         contaminated=case.aftercare.contaminated,
-        risks=_risks(case.preparation, case),
+        risks=sum(answer is Answer.YES for answer in _risks(case).values()),
     )
     return support_against_time(templates, tables, terms, np.random.default_rng(case.seed)), ""
 
 
-def _risks(preparation: Preparation, case: Case) -> int:
-    answers = preparation.smokes, preparation.diabetes, case.findings.drugs.immunosuppressant
-    return sum(answer is Answer.YES for answer in answers)
+def _sitting_ratio(plan: Plan | None) -> float:
+    """Return by how much sitting pulls harder, where a stretch was stated; never below 1."""
+    seated = plan.mechanics.sitting if plan and plan.mechanics else None
+    return max(1.0, seated.over_lying_ratio or 1.0) if seated else 1.0
+
+
+def _risks(case: Case) -> dict[str, Answer]:
+    return {
+        "smoking": case.preparation.smokes,
+        "diabetes": case.preparation.diabetes,
+        "immunosuppressant": case.findings.drugs.immunosuppressant,
+    }
+
+
+def _doubts(case: Case, plan: Plan | None, templates: tuple[LayerTemplate, ...]) -> list[str]:
+    """Say what was taken without being known."""
+    found = []
+    unasked = [name for name, answer in _risks(case).items() if answer is Answer.NOT_ASKED]
+    if unasked:
+        found.append(
+            f"Not asked: {', '.join(unasked)}. With any of them stitches customarily stay longer."
+        )
+    done = case.operation
+    if done and plan and not done.plan_code:
+        found.append(
+            "The operation record holds no plan code; whether it followed these plans is not known."
+        )
+    if done and done.layers and not _as_computed(done.layers, templates):
+        found.append(
+            "The layers recorded are not those that support was computed with. Enter them as the "
+            "layers of the aftercare."
+        )
+    return found
+
+
+def _as_computed(done: tuple[LayerDone, ...], templates: tuple[LayerTemplate, ...]) -> bool:
+    return {(d.material, d.size) for d in done} == {(t.material.value, t.size) for t in templates}
 
 
 def _read(course: DrainCourse) -> tuple[DrainRead, ...]:

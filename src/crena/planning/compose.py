@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from crena.flaps import midline
 from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
-from crena.geometry.unrolling import unroll_mm
+from crena.geometry.unrolling import cleft_floor_mm, skin_map, unroll_mm
 from crena.healing import timing
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import Candidates
@@ -119,7 +119,7 @@ def plan_case(
         raise NoPlanError(_why_none(field, case.limits, verge))
     values = _values(pairs)
     plans, totals_n = _with_pull([plan for _, plan in pairs], simulation, progress)
-    plans = with_filling(_seen(plans, case, simulation), tract_map)
+    plans = with_filling(_seen(plans, case, tract_map, simulation), tract_map)
     plans = _worded(plans, values, totals_n)
     progress("Drawing comparators", 0.9)
     drawn = _drawn(plans, case.choice, provenance.code)
@@ -209,10 +209,14 @@ def _with_pull(
     return with_pull(tuple(plans), simulation, _part(progress, 0.6, 0.9))
 
 
-def _seen(plans: tuple[Plan, ...], case: Case, simulation: Simulation | None) -> tuple[Plan, ...]:
+def _seen(
+    plans: tuple[Plan, ...], case: Case, tract_map: TractMap, simulation: Simulation | None
+) -> tuple[Plan, ...]:
     if simulation is None:
         return plans
-    return with_scars_after(plans, simulation.skins.middle, case.skin.sitting, simulation.workers)
+    floor_mm = cleft_floor_mm(skin_map(tract_map.skin))
+    asked = simulation.skins.middle, case.skin.sitting, floor_mm
+    return with_scars_after(plans, asked, simulation.workers)
 
 
 def _worded(plans: tuple[Plan, ...], values: Floats, totals_n: Floats) -> tuple[Plan, ...]:

@@ -13,6 +13,9 @@ Floats = NDArray[np.float64]
 NAMED_FRACTION = 0.8
 """A plan is named as the one that pulls least only if it does on this share of the skins."""
 
+FEWEST_TURNED = 4
+"""Fewer skins than this that favour the other plan are only counted (assumed)."""
+
 FEWEST_SKINS = 16
 """Fewer skins than this say nothing of what decides (assumed)."""
 
@@ -34,8 +37,8 @@ class Property(Record):
 PROPERTIES = (
     Property(
         name="axis_deg",
-        more="the tension lines rise towards the patient's right",
-        less="the tension lines rise towards the patient's left",
+        more="the tension lines are turned anticlockwise of what was guessed, as you look",
+        less="the tension lines are turned clockwise of what was guessed, as you look",
     ),
     Property(
         name="tension_along_n_per_mm",
@@ -76,7 +79,7 @@ def order_of(letters: tuple[str, ...], totals_n: Floats) -> str:
         return "One plan keeps all limits."
     wins = _wins(totals_n)
     skins = int(wins.sum())
-    if skins and wins.max() >= NAMED_FRACTION * skins:
+    if skins >= FEWEST_SKINS and wins.max() >= NAMED_FRACTION * skins:
         first = letters[int(np.argmax(wins))]
         return (
             f"{NUMBERS[count]} plans; plan {first} pulls least, on {wins.max()} of {skins} "
@@ -107,11 +110,14 @@ def change_of(letters: tuple[str, ...], totals_n: Floats, skins: tuple[Skin, ...
     if len(letters) < 2 or wins.sum() < FEWEST_SKINS:
         return ""
     first, second = np.argsort(-wins, kind="stable")[:2]
-    usable = np.asarray(np.isfinite(totals_n).all(axis=0))
+    usable = _usable(totals_n)
     turned = totals_n[second, usable] < totals_n[first, usable]
     a, b = letters[first], letters[second]
-    if turned.sum() < 2:
+    if not turned.any():
         return f"Plan {a} pulls less than plan {b} on every kind of skin that was guessed."
+    if turned.sum() < FEWEST_TURNED:
+        few = f"{turned.sum()} of {len(turned)}"
+        return f"Plan {a} pulls less than plan {b} on all but {few} guessed skins."
     kept = [skins[n] for n in np.flatnonzero(usable)]
     tellings = [_telling(_values(kept, each.name), turned) for each in PROPERTIES]
     best = int(np.argmax([telling for telling, _ in tellings]))
@@ -123,10 +129,18 @@ def change_of(letters: tuple[str, ...], totals_n: Floats, skins: tuple[Skin, ...
 
 
 def _wins(totals_n: Floats) -> NDArray[np.int64]:
-    """Return on how many skins each plan (k,) pulls least; skins with a failed run are left out."""
-    usable = totals_n[:, np.isfinite(totals_n).all(axis=0)]
-    least = usable.argmin(axis=0) if usable.size else np.zeros(0, np.int64)
+    """Return on how many skins each plan (k,) pulls least; one without figures never does."""
+    usable = totals_n[:, _usable(totals_n)]
+    least = np.nanargmin(usable, axis=0) if usable.size else np.zeros(0, np.int64)
     return np.bincount(least, minlength=len(totals_n))
+
+
+def _usable(totals_n: Floats) -> NDArray[np.bool_]:
+    """Return the skins (n,) on which every plan that has figures at all has one."""
+    figured = totals_n[np.isfinite(totals_n).any(axis=1)]
+    if not len(figured):
+        return np.zeros(totals_n.shape[1], dtype=bool)
+    return np.asarray(np.isfinite(figured).all(axis=0))
 
 
 def _values(skins: list[Skin], name: str) -> Floats:

@@ -81,7 +81,8 @@ def with_pull(
     plans : tuple of Plan
         With their pull as bands.
     totals_n : (k, n) float
-        Total force of each plan on each skin, N; NaN where a run found no balance.
+        Total force of each plan on each skin, N; NaN where a run found no balance, and for
+        every skin of a plan that gets no figure because too many runs found none.
     """
     skins = simulation.skins
     tasks = [task for plan in plans for task in _tasks(plan.closure, skins)]
@@ -90,7 +91,9 @@ def with_pull(
     each = len(runs) // len(plans)
     ensembles = [_joined(runs[n * each : (n + 1) * each]) for n in range(len(plans))]
     totals = np.array([run.totals_n for run in ensembles])
-    usable = totals[:, np.isfinite(totals).all(axis=0)]
+    figured = np.isnan(totals).mean(axis=1) <= MOST_FAILED
+    totals[~figured] = np.nan
+    usable = totals[:, np.isfinite(totals[figured]).all(axis=0)]
     done = tuple(
         replace(plan, mechanics=_mechanics(run, usable, n))
         for n, (plan, run) in enumerate(zip(plans, ensembles, strict=True))
@@ -150,8 +153,10 @@ def _joined(runs: Sequence[Pulls]) -> Pulls:
 def _mechanics(run: Pulls, totals: Floats, n: int) -> Mechanics:
     failed, count = len(run.reasons), len(run.totals_n)
     if failed > MOST_FAILED * count or not totals.shape[1]:
-        return _no_figure(run.reasons[0] if run.reasons else "another plan has none", count, failed)
-    relative = totals[n] / totals.min(axis=0)
+        reason = run.reasons[0] if run.reasons else "no skin is left on which all plans balance"
+        return _no_figure(reason, count, failed)
+    least_n = np.nanmin(totals, axis=0)
+    relative = totals[n] / least_n
     low, middle, high = _band(run.totals_n)
     share_low, share, share_high = _band(run.donor_shares_ratio)
     return Mechanics(
@@ -164,7 +169,8 @@ def _mechanics(run: Pulls, totals: Floats, n: int) -> Mechanics:
         total_high_n=high,
         relative_low_ratio=_band(relative)[0],
         relative_high_ratio=_band(relative)[2],
-        least_of_these_fraction=float((totals.argmin(axis=0) == n).mean()),
+        compared=totals.shape[1],
+        least_of_these_fraction=float((totals[n] == least_n).mean()),
         donor_share=share,
         donor_share_low=share_low,
         donor_share_high=share_high,
@@ -199,6 +205,7 @@ def _no_figure(reason: str, count: int, failed: int) -> Mechanics:
         total_high_n=None,
         relative_low_ratio=None,
         relative_high_ratio=None,
+        compared=0,
         least_of_these_fraction=None,
         donor_share=None,
         donor_share_low=None,

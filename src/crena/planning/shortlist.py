@@ -19,6 +19,9 @@ Pulls = Callable[[Sequence[Member]], Floats]  #: the pull of each, N
 FEWEST_PLANS = 3
 """When fewer families stand on the front, twins from the other side or hinge are shown too."""
 
+HINGE = 7
+"""Column of a rhombic candidate's row that says where its flap hinges."""
+
 MOST_CLOSED = 64
 """Members of the front whose pull is computed before the few are chosen."""
 
@@ -44,7 +47,7 @@ def shortlist(
         Hard limits.
     pulls : callable, optional
         Computes the pull of the front's members, which then stands in for how far the donor
-        edges come together; without it geometry alone decides.
+        edges come together; without it, or if nothing finds a balance, geometry alone decides.
     """
     members = _kept(families, limits)
     if not members:
@@ -55,12 +58,15 @@ def shortlist(
     if pulls is not None:
         best = _spread(best, values[best])
         pulls_n = pulls([members[b] for b in best])
-        best, lost = best[np.isfinite(pulls_n)], best[~np.isfinite(pulls_n)]
-        known = by_pull(values, best, pulls_n[np.isfinite(pulls_n)])
-        best = best[front(known[best])]
+        found = np.isfinite(pulls_n)
+        lost = best[~found]
+        if found.any():
+            best = best[found]
+            known = by_pull(values, best, pulls_n[found])
+            best = best[front(known[best])]
     shown = best[distinct(known[best], [members[b][0].family for b in best])]
     return Shortlist(
-        members=tuple(members[i] for i in _enough(shown, values, members)),
+        members=tuple(members[i] for i in _enough(shown, lost, values, members)),
         unbalanced=frozenset(members[i][0].family for i in lost),
     )
 
@@ -82,15 +88,21 @@ def _spread(best: NDArray[np.int64], values: Floats) -> NDArray[np.int64]:
     return best[np.sort(np.argsort(turn, kind="stable")[:MOST_CLOSED])]
 
 
-def _enough(shown: NDArray[np.int64], values: Floats, members: list[Member]) -> NDArray[np.int64]:
-    """Add twins when fewer than three families stand on the front."""
+def _enough(
+    shown: NDArray[np.int64], lost: NDArray[np.int64], values: Floats, members: list[Member]
+) -> NDArray[np.int64]:
+    """Add twins, none whose pull found no balance, when few families stand on the front."""
     if len(shown) >= FEWEST_PLANS:
         return shown
-    others = distinct(values, [_kind(*member) for member in members])
+    sound = np.setdiff1d(np.arange(len(values)), lost)
+    if not len(sound):
+        return shown
+    others = sound[distinct(values[sound], [_kind(*members[i]) for i in sound])]
     more = [i for i in others if i not in shown]
     return np.concatenate([shown, more[: FEWEST_PLANS - len(shown)]]).astype(np.int64)
 
 
 def _kind(family: Candidates, index: int) -> str:
     """Name a candidate's family, the side that gives the flap, and where it hinges."""
-    return f"{family.family} {family.donor_sign[index]} {family.rows[index, 7:8]}"
+    hinge = family.rows[index, HINGE] if family.rows.shape[1] > HINGE else 0.0
+    return f"{family.family} {family.donor_sign[index]} {hinge:.0f}"

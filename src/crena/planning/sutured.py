@@ -17,6 +17,7 @@ from crena.records import (
     CrenaError,
     Mechanics,
     Plan,
+    Polyline2,
     Posture,
     ScarAfter,
     SittingPull,
@@ -24,7 +25,7 @@ from crena.records import (
 
 
 def with_scars_after(
-    plans: tuple[Plan, ...], skin: Skin, posture: Posture | None, workers: Workers
+    plans: tuple[Plan, ...], asked: tuple[Skin, Posture | None, Polyline2], workers: Workers
 ) -> tuple[Plan, ...]:
     """Return the plans with what `with_scar_after` adds, computed side by side.
 
@@ -32,21 +33,21 @@ def with_scars_after(
     ----------
     plans : tuple of Plan
         With their pull.
-    skin : Skin
-        The middle of the guesses.
-    posture : Posture, optional
-        The stretch that the surgeon states.
+    asked : (Skin, Posture or None, Polyline2)
+        The middle of the guesses, the stretch that the surgeon states, and the cleft's floor.
     workers : Workers
         If one of them dies, this process does all of it.
     """
     try:
-        jobs = [workers.executor().submit(with_scar_after, p, skin, posture) for p in plans]
+        jobs = [workers.executor().submit(with_scar_after, p, *asked) for p in plans]
         return tuple(job.result() for job in jobs)
     except BrokenExecutor:
-        return tuple(with_scar_after(plan, skin, posture) for plan in plans)
+        return tuple(with_scar_after(plan, *asked) for plan in plans)
 
 
-def with_scar_after(plan: Plan, skin: Skin, posture: Posture | None) -> Plan:
+def with_scar_after(
+    plan: Plan, skin: Skin, posture: Posture | None, floor_mm: Polyline2 = ()
+) -> Plan:
     """Return a plan with its scar's place after closure, its pull while sitting, and the
     error of its mesh.
 
@@ -58,14 +59,20 @@ def with_scar_after(plan: Plan, skin: Skin, posture: Posture | None) -> Plan:
         The middle of the guesses.
     posture : Posture, optional
         The stretch that the surgeon states.
+    floor_mm : Polyline2
+        The cleft's floor before the cut, (s, y); without it the sagittal reference.
     """
     known = plan.mechanics
     if known is None or known.total_force_n is None:
         return plan
     state = _sutured(plan.closure, skin)
     if state is None:
-        return plan
-    seen = _seen(known, state, posture)
+        lost = SittingPull(
+            reason="no balance was found on the middle skin", over_lying_ratio=None,
+            hardest_seam="", gape_mm=None,
+        )  # fmt: skip
+        return replace(plan, mechanics=replace(known, sitting=lost if posture else None))
+    seen = _seen(known, state, posture, floor_mm)
     return replace(plan, mechanics=replace(seen, mesh_error_ratio=_mesh_error(plan, skin)))
 
 
@@ -87,8 +94,10 @@ def _sutured(closure: Closure, skin: Skin) -> ClosureState | None:
     return state if state.status is Status.CONVERGED else None
 
 
-def _seen(known: Mechanics, state: ClosureState, posture: Posture | None) -> Mechanics:
-    found = midlines(state)
+def _seen(
+    known: Mechanics, state: ClosureState, posture: Posture | None, floor_mm: Polyline2
+) -> Mechanics:
+    found = midlines(state, floor_mm)
     return replace(
         known,
         scar_after=ScarAfter(sagittal=found.sagittal, material=found.material, floor=found.floor),

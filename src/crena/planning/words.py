@@ -35,8 +35,9 @@ ASSUMPTIONS = (
     "The scar is where the seams come to lie before any tissue gives.",
     "Steps to which plans are rounded before they are compared: skin 1 cm², donor closure a tenth, "
     "share of the scar a twentieth, pedicle a tenth, tip 15 degrees (assumed).",
-    "Pull: a flat, tension-field membrane; skins are guesses for a person never measured, their "
-    "tension lines across the sacrum, give or take 20 degrees (assumed). Relative, not validated.",
+    "Pull: a flat, tension-field membrane; skins are guesses round one assumed skin, its tension "
+    "lines across the sacrum, give or take 20 degrees, or as pinched, give or take the error of "
+    "the pinch (assumed). Relative, not validated.",
     "Drawn margin, least clearance, distance from the anal verge: common practice, no source; "
     "20 mm off the midline and the 11 mm mark: Kaplan 2017.",
 )

@@ -58,7 +58,8 @@ class Mechanics(Record):
     total_high_n: float | None
     relative_low_ratio: float | None  #: over the plan that pulls least on the same skin
     relative_high_ratio: float | None
-    least_of_these_fraction: float | None  #: of the skins on which this plan pulls least
+    compared: int  #: skins on which every plan with a figure found its balance
+    least_of_these_fraction: float | None  #: of these, the share on which this plan pulls least
     donor_share: float | None  #: of the total, with the corner where the donor line ends
     donor_share_low: float | None
     donor_share_high: float | None
