@@ -14,7 +14,15 @@ from sample_plans import mirrored, sample_plan_set
 from crena.draw import Paper, patient_pdf
 from crena.draw.allergy_words import allergies_in
 from crena.draw.patient_sheets import advice_of, dates_of, side_in_head
-from crena.draw.patient_words import FROM_SIDE, OPERATION, SIDE_IN_PICTURE, TASKS, WORDS, Both
+from crena.draw.patient_words import (
+    CALL_AT_ONCE,
+    FROM_SIDE,
+    OPERATION,
+    SIDE_IN_PICTURE,
+    TASKS,
+    WORDS,
+    Both,
+)
 from crena.healing.date_rules import COMMON_RULES
 from crena.healing.schedule import schedule
 from crena.records import (
@@ -231,3 +239,7 @@ def test_the_same_plan_gives_the_same_bytes():
         patient_pdf(sample_healing(), language=GERMAN, paper=Paper.A4) for _ in range(2)
     )
     assert first == second
+
+
+def test_a_dark_flap_is_a_sign_in_both_languages():
+    assert any("dark" in both.english and "dunkel" in both.german for both in CALL_AT_ONCE)

@@ -13,9 +13,10 @@ from matplotlib.figure import Figure
 from sample_films import PLANS, film_of
 from sample_plans import sample_plan_set
 
-from crena.draw import Paper, draw_skin, plan_pdf
+from crena.draw import Paper, plan_pdf
 from crena.draw.inks import TENSION_TONES
 from crena.draw.patterns import hatch_between, places_between, within_box
+from crena.draw.skin_axes import draw_skin
 from crena.draw.skin_pages import skin_page
 from crena.draw.skin_pictures import (
     BAND_LETTERS,

@@ -1,6 +1,7 @@
 """Calendar files, read back by another parser."""
 
 import os
+import re
 import time
 from datetime import UTC, date, datetime, timedelta, timezone
 
@@ -63,6 +64,16 @@ def test_signs_of_the_format_come_back_as_they_were_written():
     meant = HARD.replace("\r", " ").replace("\x07", " ")
     assert subject == f"{meant}, plan 7F3A 91C2"
     assert len(events_of(content)) == 23
+
+
+def test_two_patients_without_a_plan_never_share_an_event():
+    one, other, later = (
+        calendar_file(schedule(date(2026, 11, day)), plan_code="", made_at=MADE_AT, case=label)
+        for day, label in ((26, "Case X"), (26, "Case Y"), (27, "Case X"))
+    )
+    uids = [set(re.findall(rb"UID:(\S+)", file)) for file in (one, other, later)]
+    assert not uids[0] & uids[1] and not uids[0] & uids[2]
+    assert b"Case X" not in one and b"plan" not in b"".join(re.findall(rb"SUMMARY:.*", one))
 
 
 def test_identity_belongs_to_plan_and_entry_and_survives_a_moved_day():

@@ -214,3 +214,24 @@ def test_a_pull_of_nought_gives_a_reason_and_no_figure(operated, plan_set):
     )
     made = healing_plan(operated, replace(plan_set, plans=plans), TABLES, TODAY)
     assert made.support is None and "nothing pulls" in made.support_reason
+
+
+def test_a_reading_that_is_not_believed_does_not_count(operated, plan_set):
+    first, *rest = operated.aftercare.drain.readings
+    unsure = replace(rest[0], volume_ml=0.5, patent=Answer.NOT_ASKED)
+    course = replace(operated.aftercare.drain, readings=(first, unsure))
+    fallen = replace(operated, aftercare=replace(operated.aftercare, drain=course))
+    made = healing_plan(fallen, plan_set, TABLES, DAY_0 + timedelta(days=2))
+    assert [each.counts for each in made.drain_days] == [True, False]
+
+
+def test_a_drain_that_nobody_reads_or_takes_out_is_said(operated, plan_set):
+    rule = replace(operated.aftercare.drain_rule, below_ml=5.0)
+    kept = replace(operated, aftercare=replace(operated.aftercare, drain_rule=rule))
+    said = {
+        day: healing_plan(kept, plan_set, TABLES, DAY_0 + timedelta(days=day)).cautions
+        for day in (5, 8, 25)
+    }
+    assert not any(c.startswith("Day 5") for c in said[5])
+    assert any("nothing was read since day 4" in c for c in said[8])
+    assert any("the latest day for the drain, 21, has passed" in c for c in said[25])

@@ -3,7 +3,7 @@
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import date
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -15,7 +15,7 @@ from typer.exceptions import TyperException
 
 from crena.app import healing_job, planning_job
 from crena.app.case_files import schema_text
-from crena.app.demonstration import write_demonstration, write_operated
+from crena.app.demonstration import PRINTED_DAY, write_demonstration, write_operated
 from crena.app.reports import figures_that_matter, healing_figures
 from crena.draw import Paper
 from crena.records import Cancelled, CrenaError, NoPlanError
@@ -78,6 +78,10 @@ def heal(
     plans: Annotated[
         Path | None, typer.Option(help="Plan file, crena.plan/1, that the operation followed.")
     ] = None,
+    on: Annotated[
+        datetime | None,
+        typer.Option(formats=["%Y-%m-%d"], help="Day that is printed; today if left out."),
+    ] = None,
     study: Annotated[
         str | None, typer.Option(help="Study Instance UID of the scan, for the health record.")
     ] = None,
@@ -89,7 +93,7 @@ def heal(
     order = healing_job.HealingOrder(
         case_file=case, plan_file=plans, out_folder=out, paper=paper, study_uid=study
     )
-    healing, names = healing_job.heal(order, date.today())
+    healing, names = healing_job.heal(order, on.date() if on else date.today())
     typer.echo(healing_figures(healing, names, out))
 
 
@@ -112,8 +116,9 @@ def run(
         demo(out)
     plan(case_file, out / "plan", mri=out / "mri")
     typer.echo("")
+    later = datetime.now() + timedelta(days=PRINTED_DAY)
     after_file = write_operated(case_file, out / "plan" / "plan.json", date.today())
-    heal(after_file, out / "healing", plans=out / "plan" / "plan.json")
+    heal(after_file, out / "healing", plans=out / "plan" / "plan.json", on=later)
     if not once:
         typer.echo("The web page is not part of this version; the files above are the result.")
 

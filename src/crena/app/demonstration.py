@@ -39,6 +39,9 @@ Progress = Callable[[str, float], None]
 CLICK_ERROR_MM = 0.8
 """One standard deviation of a demonstration click, each axis (assumed)."""
 
+PRINTED_DAY = 5
+"""The healing sheets are printed so many days from now: four days after the operation."""
+
 SEED = 12
 SEEN_DAYS_AGO = 3
 MIDLINE_BONE = slice(0, 8)

@@ -74,7 +74,7 @@ def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dic
         contents["operation-note.txt"] = note_text(healing.note).encode()
     if healing.schedule is not None:
         contents["dates.ics"] = calendar_file(
-            healing.schedule, plan_code=healing.code, made_at=made_at
+            healing.schedule, plan_code=healing.code, made_at=made_at, case=healing.case_label
         )
     contents["record.fhir.json"] = fhir_bundle(
         healing, made_at=made_at, study_uid=order.study_uid, documents=sheets

@@ -225,7 +225,10 @@ CALL_AT_ONCE = (
     Both(english="Pus comes out of the wound.", german="Aus der Wunde kommt Eiter."),
     Both(english="It swells up or hurts much more.", german="Es schwillt an oder tut mehr weh."),
     Both(english="Blood soaks through the dressing.", german="Blut dringt durch den Verband."),
-    Both(english="The flap turns dark, blue or white.", german="Der Lappen wird blau oder weiß."),
+    Both(
+        english="The flap turns dark, blue or white.",
+        german="Der Lappen wird dunkel, blau oder weiß.",
+    ),
     Both(english="The wound comes open.", german="Die Wunde geht auf."),
     Both(english="You cannot pass water.", german="Sie können kein Wasser lassen."),
 )

@@ -14,7 +14,7 @@ PRODUCT = "-//Crena//Dates after the operation//EN"
 
 
 def calendar_file(
-    schedule: Schedule, *, plan_code: str, made_at: datetime, name: str = ""
+    schedule: Schedule, *, plan_code: str, made_at: datetime, name: str = "", case: str = ""
 ) -> bytes:
     """Return a schedule as a calendar file.
 
@@ -29,6 +29,8 @@ def calendar_file(
         When the file is made, in UTC.
     name : str
         The patient's, only if it may stand in other people's calendars.
+    case : str
+        Label of the case; without a plan code it tells two patients apart, and is not printed.
 
     Raises
     ------
@@ -41,19 +43,20 @@ def calendar_file(
     a day and that has no end lasts that day.
     """
     stamp = _stamp(made_at)
+    plan_words = f"plan {plan_code}" if plan_code else ""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:{PRODUCT}", "CALSCALE:GREGORIAN"]
     for entry in schedule.entries:
-        lines += _event(entry, schedule.operated_on, plan_code, stamp, name)
+        uid = _identity(plan_code or f"{case} {schedule.operated_on.isoformat()}", entry.code)
+        lines += _event(entry, schedule.operated_on, (uid, stamp), name or plan_words)
     lines.append("END:VCALENDAR")
     return b"".join(_folded(line) for line in lines)
 
 
-def _event(
-    entry: DatedTask, operated_on: date, plan_code: str, stamp: str, name: str
-) -> Iterator[str]:
-    subject = ", ".join(filter(None, (entry.task, name or f"plan {plan_code}")))
+def _event(entry: DatedTask, operated_on: date, marks: tuple[str, str], name: str) -> Iterator[str]:
+    uid, stamp = marks
+    subject = ", ".join(filter(None, (entry.task, name)))
     yield "BEGIN:VEVENT"
-    yield f"UID:{_identity(plan_code, entry.code)}"
+    yield f"UID:{uid}"
     yield f"DTSTAMP:{stamp}"
     yield f"DTSTART;VALUE=DATE:{_day(entry.on)}"
     yield f"SUMMARY:{_escaped(subject)}"
@@ -79,8 +82,8 @@ def _description(entry: DatedTask, operated_on: date) -> str:
     return "\n".join(filter(None, lines))
 
 
-def _identity(plan_code: str, entry_code: str) -> str:
-    return sha256(f"{plan_code}\n{entry_code}".encode()).hexdigest()[:32]
+def _identity(whose: str, entry_code: str) -> str:
+    return sha256(f"{whose}\n{entry_code}".encode()).hexdigest()[:32]
 
 
 def _day(day: date) -> str:

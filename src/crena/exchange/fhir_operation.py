@@ -35,7 +35,7 @@ def procedure(healing: HealingPlan, done: OperationRecord) -> Element:
     """Return the Procedure (R4: status and subject 1..1, code and performed[x] 0..1)."""
     resource = {
         "resourceType": "Procedure",
-        "status": "completed",
+        "status": "preparation" if is_ahead(healing, done) else "completed",
         "subject": reference(healing, PATIENT),
         "code": concept(_performed(healing, done)),
         "bodySite": [concept(SITE)],
@@ -43,6 +43,11 @@ def procedure(healing: HealingPlan, done: OperationRecord) -> Element:
         "note": notes(healing.allergies, *_note(healing)),
     }
     return entry(healing, PROCEDURE, resource)
+
+
+def is_ahead(healing: HealingPlan, done: OperationRecord) -> bool:
+    """Tell whether the operation lies after the day on which the record is made."""
+    return done.operated_on.isoformat() > healing.made_on
 
 
 def blood_loss(healing: HealingPlan, done: OperationRecord, loss_ml: float) -> Element:

@@ -75,7 +75,12 @@ def forecast_drain(
         first = _first_met(lines_of(weighed.log_weights, grid), ahead, run.length, rule)
         forecast = _ahead(ahead, first, weighed, rule)
     cautions = (*weighed.cautions, *found.cautions)
-    return replace(forecast, cautions=cautions, evidence=(*EVIDENCE, prior_words(prior)))
+    return replace(
+        forecast,
+        believed_days=tuple(day.day for day, yes in weighed.counted if yes and day.counts),
+        cautions=cautions,
+        evidence=(*EVIDENCE, prior_words(prior)),
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -130,12 +130,12 @@ def _deviations(operation: OperationRecord) -> Iterator[str]:
     if operation.deviations == ():
         yield "None."
     for deviation in operation.deviations or ():
-        yield f"{deviation.what}. Why: {deviation.why}."
+        yield f"{deviation.what.rstrip('.')}. Why: {deviation.why.rstrip('.')}."
 
 
 def _course(operation: OperationRecord) -> Iterator[str]:
     for step in operation.steps or ():
-        yield f"{step.at:%H:%M} {step.step}."
+        yield f"{step.at:%H:%M} {step.step.rstrip('.')}."
     if operation.blood_loss_ml is not None:
         yield f"Blood loss {_whole(operation.blood_loss_ml)} mL."
     if operation.counts_agree is Answer.YES:

@@ -126,15 +126,15 @@ def _entry(code: str, rule: DateRule, on: date, day0: date, *, planned_on: date)
         source=rule.source if on == planned_on else "set by the surgeon",
         caution=rule.caution,
         weekday_after=weekday_after(on) if rule.visit else None,
-        warnings=tuple(_warnings(code, on, day0)),
+        warnings=tuple(_warnings(rule.code, on, day0)),
     )
 
 
-def _warnings(code: str, on: date, day0: date) -> list[str]:
+def _warnings(rule_code: str, on: date, day0: date) -> list[str]:
     """Return what speaks against a day; it stands all the same."""
     if on < day0:
         return [f"{weekday_date(on)} lies before the operation, {weekday_date(day0)}. Check it."]
-    earliest, source = EARLIEST_DAYS.get(code, (0, ""))
+    earliest, source = EARLIEST_DAYS.get(rule_code, (0, ""))
     if (on - day0).days < earliest:
         return [f"Day {(on - day0).days} is early: customary from day {earliest} ({source})."]
     return []

@@ -18,6 +18,7 @@ from crena.records import (
     Answer,
     Case,
     DrainCourse,
+    DrainForecast,
     DrainRead,
     HealingPlan,
     InputError,
@@ -74,6 +75,7 @@ def healing_plan(
     layers = _layers(case, plan, templates, tables)
     support, why_not = _support(case, plan, _sewn(templates, layers), tables)
     drain = case.aftercare.drain
+    forecast = forecast_drain(drain, case.aftercare.drain_rule) if drain else None
     made = HealingPlan(
         case_label=label_of(case.patient),
         allergies=allergies_of(case.findings),
@@ -89,12 +91,13 @@ def healing_plan(
         support=support,
         support_reason=why_not,
         drain_rule=case.aftercare.drain_rule,
-        drain_days=_read(drain) if drain else (),
-        drain=forecast_drain(drain, case.aftercare.drain_rule) if drain else None,
+        drain_days=_read(drain, forecast) if drain and forecast else (),
+        drain=forecast,
         call_at=case.aftercare.call_at,
         cautions=(),
     )
-    return replace(made, cautions=(*_cautions(made), *_doubts(case, plan, templates)))
+    doubts = (*_doubts(case, plan, templates), *_late(made, today))
+    return replace(made, cautions=(*_cautions(made), *doubts))
 
 
 def _followed(case: Case, plan_set: PlanSet | None) -> Plan | None:
@@ -253,13 +256,31 @@ def _doubts(case: Case, plan: Plan | None, templates: tuple[LayerTemplate, ...])
     return found
 
 
+def _late(made: HealingPlan, today: date) -> list[str]:
+    """Say when the drain was not read for days, or should be out."""
+    if made.drain is None or made.drain.met_on_day is not None or made.operation is None:
+        return []
+    day = (today - made.operation.operated_on).days
+    if day > made.drain_rule.latest_day:
+        return [
+            f"Day {day}: the latest day for the drain, {made.drain_rule.latest_day}, has passed."
+        ]
+    last = max((each.day for each in made.drain_days), default=0)
+    if day > last + 1:
+        return [
+            f"Day {day}: nothing was read since day {last}. The forecast rests on old readings."
+        ]
+    return []
+
+
 def _as_computed(done: tuple[LayerDone, ...], templates: tuple[LayerTemplate, ...]) -> bool:
     return {(d.material, d.size) for d in done} == {(t.material.value, t.size) for t in templates}
 
 
-def _read(course: DrainCourse) -> tuple[DrainRead, ...]:
+def _read(course: DrainCourse, forecast: DrainForecast) -> tuple[DrainRead, ...]:
+    believed = forecast.believed_days
     return tuple(
-        DrainRead(day=each.day, ml_per_day=each.ml_per_day, counts=each.counts)
+        DrainRead(day=each.day, ml_per_day=each.ml_per_day, counts=each.day in believed)
         for each in drain_days(course).days
     )
 

@@ -157,6 +157,7 @@ class DrainForecast(Record):
     from_day: int | None  #: shortest range that holds 8 in 10; none: after the latest day
     to_day: int | None  #: none: beyond the latest day
     readings: int  #: days with a volume that the forecast rests on
+    believed_days: tuple[int, ...] = ()  #: days whose volume may meet the rule
     words: str
     cautions: tuple[str, ...] = ()
     evidence: tuple[str, ...] = ()
