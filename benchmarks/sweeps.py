@@ -90,3 +90,6 @@ def _row(name: str, rows: tuple[SweepRow, ...], seconds: float, survived: bool) 
         met=survived and lost == 0 and len(rows) == PLANS,
         detail=f"{len(rows)} rows, {lost} lost, {failed} without a figure, each with its reason",
     )
+
+
+BENCHMARKS = {"sweep-processes": sweep_processes, "sweep-cluster": sweep_cluster}

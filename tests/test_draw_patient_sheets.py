@@ -243,3 +243,13 @@ def test_the_same_plan_gives_the_same_bytes():
 
 def test_a_dark_flap_is_a_sign_in_both_languages():
     assert any("dark" in both.english and "dunkel" in both.german for both in CALL_AT_ONCE)
+
+
+def test_both_printed_sheets_hold_the_same_number_of_alarm_signs():
+    shown = {
+        language: sum(
+            getattr(both, name) in " ".join(map(body, printed(language))) for both in CALL_AT_ONCE
+        )
+        for language, name in ((Language.ENGLISH, "english"), (GERMAN, "german"))
+    }
+    assert set(shown.values()) == {len(CALL_AT_ONCE)}

@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 from card_texts import assert_named, assert_readable, bare_figures
 from printed_pages import pages_of, words_of
-from sample_healing import sample_healing
+from sample_healing import sample_healing, sample_operation
 from sample_plans import mirrored, sample_plan_set
 
 from crena.draw import Paper, specimen_card_pdf
 from crena.draw.specimen_cards import wall_rows
 from crena.draw.specimen_pictures import marked_corners
+from crena.records import Deviation
 from crena.records.units import POINTS_PER_MM
 
 PEN_RGB = (0x57 / 255, 0x2A / 255, 0x8A / 255)
@@ -128,6 +129,21 @@ def test_volume_depth_questions_and_what_was_done_otherwise_are_told():
         "wall B–C",
     ):
         assert words in text
+
+
+@pytest.mark.parametrize(
+    ("made_on", "words"), [("2026-11-25", "To be taken out on"), ("2026-11-26", "Taken out on")]
+)
+def test_a_specimen_of_a_day_ahead_is_not_said_to_be_out(made_on, words):
+    (page,) = pages_of(specimen_card_pdf(sample_healing(made_on=made_on), paper=Paper.A4))
+    assert f"{words} 26 November 2026" in words_of(page)
+
+
+def test_a_change_recorded_with_a_full_stop_gets_no_second_one():
+    changed = sample_operation(deviations=(Deviation(what="Drain left out.", why="Dry."),))
+    (page,) = pages_of(specimen_card_pdf(sample_healing(operation=changed), paper=Paper.A4))
+    assert "Otherwise than drawn: Drain left out." in words_of(page)
+    assert "left out.." not in words_of(page)
 
 
 def test_without_a_plan_the_outline_is_left_to_be_drawn():

@@ -90,6 +90,22 @@ def test_the_flap_keeps_its_side_of_the_patient(side):
     assert f"flap from the {side}" in said and str(side.other) not in said
 
 
+@pytest.mark.parametrize(
+    ("made_on", "procedure", "measure", "drains"),
+    [
+        ("2026-11-25", "preparation", "preliminary", ["preliminary"] * 4),
+        ("2026-11-26", "completed", "final", ["preliminary"] * 4),
+        ("2026-11-28", "completed", "final", ["final", "final", "preliminary", "preliminary"]),
+    ],
+)
+def test_what_lies_ahead_is_neither_completed_nor_final(made_on, procedure, measure, drains):
+    healing = sample_healing(made_on=made_on)
+    seen = [(s["code"]["text"], s["status"]) for s in resources("Observation", healing)]
+    assert resources("Procedure", healing)[0]["status"] == procedure
+    assert [status for words, status in seen if "drains" in words] == drains
+    assert {status for words, status in seen if "drains" not in words} == {measure}
+
+
 def test_a_plan_that_the_record_does_not_name_is_not_said_to_be_followed():
     other = sample_healing(operation=sample_operation(plan=""))
     assert "flap" not in resources("Procedure", other)[0]["code"]["text"]

@@ -155,6 +155,12 @@ def test_the_whole_bundle_is_valid():
     assert set(kinds) == DEMANDED.keys() - {"Bundle"}
 
 
+def test_a_bundle_made_before_the_operation_is_valid():
+    bundle = written(sample_healing(made_on="2026-11-25"))
+    assert faults(bundle) == []
+    assert of_kind(bundle, "Procedure")["status"] == "preparation"
+
+
 def random_healing(draw):
     """Return a plan of which any part may be missing, with hard texts and odd days."""
     keep = {"operated_on": date(1990, 1, 1) + timedelta(days=draw.randrange(20_000))}

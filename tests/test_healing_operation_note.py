@@ -70,6 +70,21 @@ def test_each_thing_that_was_recorded_is_in_the_note(words):
     assert words in said_of(WHOLE, PLAN)
 
 
+def test_a_recorded_text_that_ends_in_a_full_stop_gets_no_second_one():
+    said = said_of(
+        replace(
+            WHOLE,
+            deviations=(
+                Deviation(what="Drain left out.", why=" Dry. "),
+                Deviation(what="x", why="y?"),
+            ),
+            steps=(TimedStep(step="Incision.", at=time(9, 12)),),
+        )
+    )
+    assert "Drain left out. Why: Dry.\nx. Why: y?\n" in said
+    assert "09:12 Incision.\n" in said and ".." not in said
+
+
 def test_a_whole_record_leaves_nothing_unrecorded():
     assert operation_note(WHOLE, PLAN).not_recorded == ()
     assert "NOT RECORDED" not in said_of(WHOLE, PLAN)

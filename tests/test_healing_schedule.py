@@ -107,6 +107,22 @@ def test_stitches_taken_out_early_stand_with_a_warning_that_names_its_source():
     assert entry("stitches-half").warnings == ()
 
 
+def test_a_rule_with_several_days_warns_of_each_that_is_early():
+    """Its entries are called after their day; customary is day 10."""
+    rule = DateRule(code="stitches-half", task="Stitches", who="surgeon", days=(5, 8, 12))
+    early = [entry(f"stitches-half-{n}-days", rules=(rule,)).warnings for n in rule.days]
+    assert [len(warnings) for warnings in early] == [1, 1, 0]
+    assert "Day 8 is early: customary from day 10" in early[1][0]
+
+
+def test_without_a_drain_its_entries_alone_are_left_out():
+    own = ScheduleSettings(own_days=(OwnDay(code="drain-1-days", on=date(2026, 11, 29)),))
+    laid = schedule(THURSDAY, own).entries
+    without = schedule(THURSDAY, own, drain_laid=False).entries
+    assert without == tuple(e for e in laid if not e.code.startswith("drain"))
+    assert 0 < len(without) < len(laid)
+
+
 def test_a_weekend_is_never_avoided_but_the_monday_stands_beside():
     """12 December 2026 is a Saturday, 16 days after 26 November."""
     rule = DateRule(code="stitches-rest", task="Stitches", who="surgeon", days=(16,), visit=True)

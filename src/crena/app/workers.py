@@ -9,6 +9,9 @@ from typing import Any, Self
 
 from crena.mechanics.pulls import pulls_of
 
+PRELOADED = "crena.planning.sutured"
+"""The module with the most that a worker needs."""
+
 
 class Processes:
     """A pool of processes, renewed when one of them dies, ended with the block."""
@@ -63,7 +66,10 @@ def processors() -> int:
 
 
 def _pool(count: int) -> ProcessPoolExecutor:
-    context = multiprocessing.get_context("spawn")
+    """Start from a server that has the room imported once, where the system can fork safely."""
+    method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
+    context = multiprocessing.get_context(method)
+    context.set_forkserver_preload([PRELOADED])
     return ProcessPoolExecutor(count, mp_context=context)
 
 

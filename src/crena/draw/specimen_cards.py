@@ -49,7 +49,7 @@ def specimen_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
     content = {
         **card_head(healing, paper, LETTERS_PT),
         "title": f"Specimen card, {healing.case_label}",
-        "taken": _taken(healing.operation),
+        "taken": _taken(healing),
         "drawn": _drawn(plan.excision, paper) if plan else None,
         "figures": _figures(plan.excision) if plan else [],
         "done": _done(healing.operation),
@@ -130,8 +130,13 @@ def _figures(excision: Excision) -> list[str]:
     return [f"As planned: *{volume}*, at most *{depth}* deep, down to the fascia. {walls}."]
 
 
-def _taken(operation: OperationRecord | None) -> str:
-    return f"Taken out on {long_date(operation.operated_on)}" if operation else ""
+def _taken(healing: HealingPlan) -> str:
+    """Return the day of the operation; one that lies ahead is not said to be past."""
+    if healing.operation is None:
+        return ""
+    day = healing.operation.operated_on
+    ahead = day.isoformat() > healing.made_on
+    return f"{'To be taken out' if ahead else 'Taken out'} on {long_date(day)}"
 
 
 def _done(operation: OperationRecord | None) -> list[str]:
@@ -149,7 +154,8 @@ def _done(operation: OperationRecord | None) -> list[str]:
     walls = ", ".join(operation.dye_walls)
     sentences.append(unsplit(f"Dye: {operation.dye_seen}{f' at wall {walls}' if walls else ''}."))
     sentences += [
-        f"*Otherwise than drawn:* {unsplit(one.what)}." for one in operation.deviations or ()
+        f"*Otherwise than drawn:* {unsplit(one.what.rstrip('. '))}."
+        for one in operation.deviations or ()
     ]
     return sentences
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from crena.exchange.fhir_elements import Element, concept, notes, quantity
-from crena.exchange.fhir_entries import entry, reference
+from crena.exchange.fhir_entries import entry, reference, status_of
 from crena.exchange.fhir_patient import PATIENT
 from crena.records import DrainRead, HealingPlan
 
@@ -30,12 +30,13 @@ def drain_volume(healing: HealingPlan, read: DrainRead, role: str) -> Element:
     The unit is mL/d and not mL: days are brought to 24 hours, and must not be added up. A day
     that was not measured stands there and says so.
     """
+    on = _day(healing, read)
     resource = {
         "resourceType": "Observation",
-        "status": "final",
+        "status": status_of(healing, on),
         "code": concept("Volume of all drains together in 24 hours"),
         "subject": reference(healing, PATIENT),
-        "effectiveDateTime": _day(healing, read),
+        "effectiveDateTime": on,
         "note": notes(
             f"Day {read.day}, counted from the operation.",
             "" if read.counts else "This day does not count for the rule of removal.",

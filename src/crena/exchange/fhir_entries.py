@@ -31,6 +31,16 @@ def identity(healing: HealingPlan, role: str) -> str:
     return uuid5(SPACE, "\x1f".join(words)).urn
 
 
+def is_ahead(healing: HealingPlan, on: str | None) -> bool:
+    """Return whether a day lies after the one on which the plan was made; no day does not."""
+    return on is not None and on > healing.made_on
+
+
+def status_of(healing: HealingPlan, on: str | None) -> str:
+    """Return how far an Observation of that day is (R4, value set observation-status)."""
+    return "preliminary" if is_ahead(healing, on) else "final"
+
+
 def entry(healing: HealingPlan, role: str, resource: Element) -> Element:
     """Return a resource under its identity (FHIR R4, Bundle.entry.fullUrl)."""
     return {"fullUrl": identity(healing, role), "resource": resource}

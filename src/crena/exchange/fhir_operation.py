@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from crena.exchange.fhir_elements import Element, concept, notes, quantity
-from crena.exchange.fhir_entries import entry, reference
+from crena.exchange.fhir_entries import entry, is_ahead, reference, status_of
 from crena.exchange.fhir_patient import PATIENT
 from crena.records import HealingPlan, OperationRecord
 
@@ -32,22 +32,21 @@ def operation_entries(healing: HealingPlan) -> Iterator[Element]:
 
 
 def procedure(healing: HealingPlan, done: OperationRecord) -> Element:
-    """Return the Procedure (R4: status and subject 1..1, code and performed[x] 0..1)."""
+    """Return the Procedure (R4: status and subject 1..1, code and performed[x] 0..1).
+
+    What lies ahead is in preparation (value set event-status), whatever was recorded of it.
+    """
+    performed_on = done.operated_on.isoformat()
     resource = {
         "resourceType": "Procedure",
-        "status": "preparation" if is_ahead(healing, done) else "completed",
+        "status": "preparation" if is_ahead(healing, performed_on) else "completed",
         "subject": reference(healing, PATIENT),
         "code": concept(_performed(healing, done)),
         "bodySite": [concept(SITE)],
-        "performedDateTime": done.operated_on.isoformat(),
+        "performedDateTime": performed_on,
         "note": notes(healing.allergies, *_note(healing)),
     }
     return entry(healing, PROCEDURE, resource)
-
-
-def is_ahead(healing: HealingPlan, done: OperationRecord) -> bool:
-    """Tell whether the operation lies after the day on which the record is made."""
-    return done.operated_on.isoformat() > healing.made_on
 
 
 def blood_loss(healing: HealingPlan, done: OperationRecord, loss_ml: float) -> Element:
@@ -87,7 +86,7 @@ def _observation(healing: HealingPlan, done: OperationRecord, words: str) -> Ele
     """Return an Observation without its value (R4: status and code 1..1)."""
     return {
         "resourceType": "Observation",
-        "status": "final",
+        "status": status_of(healing, done.operated_on.isoformat()),
         "code": concept(words),
         "subject": reference(healing, PATIENT),
         "partOf": [reference(healing, PROCEDURE)],

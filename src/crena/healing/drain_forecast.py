@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
@@ -18,10 +19,12 @@ from crena.healing.drain_rates import COUNTING_DAY, DrainDay, drain_days
 from crena.healing.drain_words import (
     EVIDENCE,
     forecast_words,
+    latest_day_passed_words,
     latest_day_words,
     met_words,
     prior_words,
     sudden_fall_words,
+    unread_words,
 )
 from crena.records import Answer
 from crena.records.drains import DayChance, DrainCourse, DrainForecast, DrainPrior, DrainRule
@@ -34,7 +37,11 @@ RANGE_CHANCE = 0.8
 
 
 def forecast_drain(
-    course: DrainCourse, rule: DrainRule, prior: DrainPrior = WIDE_PRIOR
+    course: DrainCourse,
+    rule: DrainRule,
+    prior: DrainPrior = WIDE_PRIOR,
+    *,
+    today: date | None = None,
 ) -> DrainForecast:
     """Say on which day the rule may be met.
 
@@ -46,12 +53,16 @@ def forecast_drain(
         The surgeon's own.
     prior : DrainPrior
         How drains run in general; learnt from the unit's own where there are enough.
+    today : date, optional
+        The day on which the forecast is made; no day before it is offered. None: every day
+        after the last reading is.
 
     Returns
     -------
     DrainForecast
         The chance of each day, the most likely one, and the shortest range that holds
         8 in 10. A volume that fell suddenly does not count until the drain was found open.
+        Cautions say since when readings are missing, or that the latest day has passed.
 
     Raises
     ------
@@ -62,19 +73,23 @@ def forecast_drain(
     -----
     Given the line, days are independent, so the chance that the rule is first met on a day
     follows exactly by carrying the length of the run from day to day; it is then averaged
-    over the lines. Nothing is drawn at random.
+    over the lines. Nothing is drawn at random. After missed days the next volume stands for
+    more than a day and does not count, so the first that can is the one after today.
     """
     found = drain_days(course)
     grid = grid_of(prior)
     weighed = _weigh(found.days, grid)
     run = _run_in_hand(weighed.counted, rule)
+    cautions = (*weighed.cautions, *found.cautions)
     if run.met_on_day is not None:
         forecast = _met(run.met_on_day, weighed, rule)
     else:
-        ahead = _days_ahead(found.days, rule)
-        first = _first_met(lines_of(weighed.log_weights, grid), ahead, run.length, rule)
+        place = _place(course, found.days, today)
+        ahead = _days_ahead(place, rule)
+        in_hand = 0 if place.unread else run.length
+        first = _first_met(lines_of(weighed.log_weights, grid), ahead, in_hand, rule)
         forecast = _ahead(ahead, first, weighed, rule)
-    cautions = (*weighed.cautions, *found.cautions)
+        cautions = (*_late(place, rule), *cautions)
     return replace(
         forecast,
         believed_days=tuple(day.day for day, yes in weighed.counted if yes and day.counts),
@@ -102,6 +117,20 @@ class _Run:
 
     length: int
     met_on_day: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where the course stands: its last reading, and today."""
+
+    last: int  #: day of the last reading; 0: none
+    ended_at_day: float  #: place on the line at which that reading ended
+    today: int  #: 0 also where it is not known
+
+    @property
+    def unread(self) -> bool:
+        """Return whether a whole day passed without a reading; one due today is not missing."""
+        return self.today > self.last + 1
 
 
 def _weigh(days: Sequence[DrainDay], grid: Grid) -> _Weighed:
@@ -143,14 +172,27 @@ def _run_in_hand(counted: Sequence[tuple[DrainDay, bool]], rule: DrainRule) -> _
     return _Run(length, met_on_day)
 
 
-def _days_ahead(days: Sequence[DrainDay], rule: DrainRule) -> list[tuple[int, float]]:
-    """Return day and place on the line of every reading to come, 24 hours apart."""
+def _place(course: DrainCourse, days: Sequence[DrainDay], today: date | None) -> _Place:
     whole = [d for d in days if d.length_day >= COUNTING_DAY]
     last, ended_at_day = 0, 0.0
     if whole:
         last, ended_at_day = whole[-1].day, whole[-1].at_day - 0.5 + whole[-1].length_day / 2
-    steps = range(1, rule.latest_day - last + 1)
-    return [(last + step, ended_at_day + step) for step in steps]
+    now = 0 if today is None else (today - course.operation_ended_at.date()).days
+    return _Place(last, ended_at_day, now)
+
+
+def _days_ahead(place: _Place, rule: DrainRule) -> list[tuple[int, float]]:
+    """Return day and place on the line of every reading to come, 24 hours apart."""
+    start = place.today if place.unread else place.last
+    days = range(start + 1, rule.latest_day + 1)
+    return [(day, place.ended_at_day + day - place.last) for day in days]
+
+
+def _late(place: _Place, rule: DrainRule) -> list[str]:
+    """Say that the drain should be out, or that readings are missing."""
+    if place.today > rule.latest_day:
+        return [latest_day_passed_words(place.today, rule)]
+    return [unread_words(place.today, place.last)] if place.unread else []
 
 
 def _first_met(

@@ -32,6 +32,16 @@ def latest_day_words(rule: DrainRule) -> str:
     return f"Day {rule.latest_day}, the latest of the rule, is reached: the surgeon decides."
 
 
+def unread_words(day: int, last: int) -> str:
+    """Return the caution on a drain of which readings are missing."""
+    return f"Day {day}: nothing was read since day {last}. The forecast rests on old readings."
+
+
+def latest_day_passed_words(day: int, rule: DrainRule) -> str:
+    """Return the caution on a drain that should be out."""
+    return f"Day {day}: the latest day for the drain, {rule.latest_day}, has passed."
+
+
 def forecast_words(
     likely: int | None, span: tuple[int | None, int | None], rule: DrainRule, readings: int
 ) -> str:

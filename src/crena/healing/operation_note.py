@@ -130,12 +130,12 @@ def _deviations(operation: OperationRecord) -> Iterator[str]:
     if operation.deviations == ():
         yield "None."
     for deviation in operation.deviations or ():
-        yield f"{deviation.what.rstrip('.')}. Why: {deviation.why.rstrip('.')}."
+        yield f"{_ended(deviation.what)} Why: {_ended(deviation.why)}"
 
 
 def _course(operation: OperationRecord) -> Iterator[str]:
     for step in operation.steps or ():
-        yield f"{step.at:%H:%M} {step.step.rstrip('.')}."
+        yield f"{step.at:%H:%M} {_ended(step.step)}"
     if operation.blood_loss_ml is not None:
         yield f"Blood loss {_whole(operation.blood_loss_ml)} mL."
     if operation.counts_agree is Answer.YES:
@@ -223,6 +223,12 @@ def _whole(value: float) -> int:
 def _kept(clearance_mm: float) -> int:
     """Return a clearance rounded down, so that none is told larger than it is."""
     return floor(clearance_mm + 1e-9)
+
+
+def _ended(text: str) -> str:
+    """Return what was recorded with one mark at its end."""
+    text = text.strip()
+    return text if text.endswith(("!", "?")) else f"{text.rstrip('. ')}."
 
 
 def _capital(text: str) -> str:

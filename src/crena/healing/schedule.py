@@ -25,8 +25,13 @@ FIRST_YEAR, LAST_YEAR = 1950, 2150
 SATURDAY = 5
 """Monday is 0."""
 
+DRAIN = "drain"
+"""Entries of a drain have a code that starts so."""
 
-def schedule(operated_on: date, settings: ScheduleSettings | None = None) -> Schedule:
+
+def schedule(
+    operated_on: date, settings: ScheduleSettings | None = None, *, drain_laid: bool = True
+) -> Schedule:
     """Return every date that follows from an operation.
 
     Parameters
@@ -36,6 +41,9 @@ def schedule(operated_on: date, settings: ScheduleSettings | None = None) -> Sch
     settings : ScheduleSettings, optional
         The surgeon's rules, and days set by hand. A day set by hand always stands, also
         before the operation or on a weekend; a warning stands beside it.
+    drain_laid : bool
+        False if it is recorded that no drain was laid: then no entry of a drain stands, not
+        even one whose day was set by hand.
 
     Returns
     -------
@@ -63,6 +71,7 @@ def schedule(operated_on: date, settings: ScheduleSettings | None = None) -> Sch
     entries = [
         _entry(code, rule, own.get(code, on), operated_on, planned_on=on)
         for code, (rule, on) in planned.items()
+        if drain_laid or not code.startswith(DRAIN)
     ]
     return Schedule(
         operated_on=operated_on, entries=tuple(sorted(entries, key=lambda e: (e.on, e.code)))
