@@ -235,3 +235,19 @@ def test_a_drain_that_nobody_reads_or_takes_out_is_said(operated, plan_set):
     assert not any(c.startswith("Day 5") for c in said[5])
     assert any("nothing was read since day 4" in c for c in said[8])
     assert any("the latest day for the drain, 21, has passed" in c for c in said[25])
+
+
+def test_dates_hold_no_drain_that_was_never_laid(operated, plan_set):
+    none = replace(
+        with_done(operated, drains=()), aftercare=replace(operated.aftercare, drain=None)
+    )
+    made = healing_plan(none, plan_set, TABLES, TODAY)
+    assert made.schedule.entries
+    assert not any(entry.code.startswith("drain") for entry in made.schedule.entries)
+
+
+def test_the_forecast_offers_no_day_that_has_passed(operated, plan_set):
+    rule = replace(operated.aftercare.drain_rule, below_ml=5.0)
+    kept = replace(operated, aftercare=replace(operated.aftercare, drain_rule=rule))
+    made = healing_plan(kept, plan_set, TABLES, DAY_0 + timedelta(days=8))
+    assert min(each.day for each in made.drain.days) > 8

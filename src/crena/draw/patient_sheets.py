@@ -139,7 +139,9 @@ def dates_of(healing: HealingPlan, language: Language) -> list[dict[str, Any]]:
         falls on a weekend.
     """
     entries = healing.schedule.entries if healing.schedule else ()
-    shown = [entry for entry in entries if rule_code(entry.code) != "drain" or _may_drain(healing)]
+    shown = [
+        entry for entry in entries if rule_code(entry.code) != "drain" or healing.may_have_drain
+    ]
     rows = []
     for on, group in groupby(shown, key=lambda entry: entry.on):
         tasks = list(group)
@@ -184,7 +186,7 @@ def advice_of(healing: HealingPlan, language: Language) -> list[dict[str, str]]:
     return [
         {"heading": said(advice.heading, language), "words": _advised(advice, days, language)}
         for advice in ADVICE
-        if advice.code != "drain" or _may_drain(healing)
+        if advice.code != "drain" or healing.may_have_drain
     ]
 
 
@@ -193,11 +195,6 @@ def _advised(advice: Advice, days: dict[str, str], language: Language) -> str:
     if advice.undated is not None and not set(_DAY.findall(words)) <= days.keys():
         words = said(advice.undated, language)
     return _DAY.sub(lambda found: days[found[1]], words)
-
-
-def _may_drain(healing: HealingPlan) -> bool:
-    """Tell whether a drain may lie: it does unless it is recorded that none was laid."""
-    return healing.operation is None or healing.operation.drains != ()
 
 
 def _calls(healing: HealingPlan, language: Language) -> list[str]:

@@ -69,10 +69,10 @@ def ward_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         **card_head(healing, paper, LETTERS_PT),
         "title": f"Ward card, {healing.case_label}",
         "operated": _operated(healing),
-        "has_drain": has_drain(healing),
+        "has_drain": healing.may_have_drain,
         "rule": rule_words(healing.drain_rule, _operated_on(healing)),
         "forecast": _forecast(healing),
-        "drain": _drain_picture(healing, paper) if has_drain(healing) else None,
+        "drain": _drain_picture(healing, paper) if healing.may_have_drain else None,
         "drain_cautions": _sentences(healing.drain.cautions if healing.drain else ()),
         "calls": [unsplit(words).replace("38 °C", "38\u00a0°C") for words in CALLS],
         "call_at": healing.call_at,
@@ -81,11 +81,6 @@ def ward_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         "evidence": _sentences(healing.drain.evidence if healing.drain else ()),
     }
     return pdf_of("ward_card", content)
-
-
-def has_drain(healing: HealingPlan) -> bool:
-    """Tell whether a drain may lie: it does unless it is recorded that none was laid."""
-    return healing.operation is None or healing.operation.drains != ()
 
 
 def rule_words(rule: DrainRule, operated_on: date | None) -> str:
@@ -144,7 +139,7 @@ def _day(tasks: list[DatedTask]) -> dict[str, Any]:
 
 
 def _concerns(entry: DatedTask, healing: HealingPlan) -> bool:
-    return has_drain(healing) or not entry.code.startswith("drain")
+    return healing.may_have_drain or not entry.code.startswith("drain")
 
 
 def _operated_on(healing: HealingPlan) -> date | None:
@@ -163,7 +158,7 @@ def _operated(healing: HealingPlan) -> str:
 
 
 def _forecast(healing: HealingPlan) -> str:
-    if not has_drain(healing):
+    if not healing.may_have_drain:
         return ""
     if healing.drain is None:
         return "Forecast: none, because no course of the drain is recorded."

@@ -75,7 +75,8 @@ def healing_plan(
     layers = _layers(case, plan, templates, tables)
     support, why_not = _support(case, plan, _sewn(templates, layers), tables)
     drain = case.aftercare.drain
-    forecast = forecast_drain(drain, case.aftercare.drain_rule) if drain else None
+    rule = case.aftercare.drain_rule
+    forecast = forecast_drain(drain, rule, today=today) if drain else None
     made = HealingPlan(
         case_label=label_of(case.patient),
         allergies=allergies_of(case.findings),
@@ -90,14 +91,13 @@ def healing_plan(
         layers=layers,
         support=support,
         support_reason=why_not,
-        drain_rule=case.aftercare.drain_rule,
+        drain_rule=rule,
         drain_days=_read(drain, forecast) if drain and forecast else (),
         drain=forecast,
         call_at=case.aftercare.call_at,
         cautions=(),
     )
-    doubts = (*_doubts(case, plan, templates), *_late(made, today))
-    return replace(made, cautions=(*_cautions(made), *doubts))
+    return replace(made, cautions=(*_cautions(made), *_doubts(case, plan, templates)))
 
 
 def _followed(case: Case, plan_set: PlanSet | None) -> Plan | None:
@@ -160,7 +160,8 @@ def _refuse_contradictions(case: Case) -> None:
 def _dates(case: Case) -> Schedule | None:
     if case.operation is None:
         return None
-    return schedule(case.operation.operated_on, case.aftercare.schedule)
+    drain_laid = case.operation.drains != ()
+    return schedule(case.operation.operated_on, case.aftercare.schedule, drain_laid=drain_laid)
 
 
 def _with_dates(
@@ -254,23 +255,6 @@ def _doubts(case: Case, plan: Plan | None, templates: tuple[LayerTemplate, ...])
             "layers of the aftercare."
         )
     return found
-
-
-def _late(made: HealingPlan, today: date) -> list[str]:
-    """Say when the drain was not read for days, or should be out."""
-    if made.drain is None or made.drain.met_on_day is not None or made.operation is None:
-        return []
-    day = (today - made.operation.operated_on).days
-    if day > made.drain_rule.latest_day:
-        return [
-            f"Day {day}: the latest day for the drain, {made.drain_rule.latest_day}, has passed."
-        ]
-    last = max((each.day for each in made.drain_days), default=0)
-    if day > last + 1:
-        return [
-            f"Day {day}: nothing was read since day {last}. The forecast rests on old readings."
-        ]
-    return []
 
 
 def _as_computed(done: tuple[LayerDone, ...], templates: tuple[LayerTemplate, ...]) -> bool:

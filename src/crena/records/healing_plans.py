@@ -48,3 +48,8 @@ class HealingPlan(Record):
     drain: DrainForecast | None
     call_at: str
     cautions: tuple[str, ...]
+
+    @property
+    def may_have_drain(self) -> bool:
+        """Tell whether a drain may lie: it does unless it is recorded that none was laid."""
+        return self.operation is None or self.operation.drains != ()
