@@ -4,10 +4,14 @@ A module of this package defines ``BENCHMARKS``, which maps a benchmark's name t
 without arguments that measures and returns a :class:`Row`.
 """
 
+import importlib
 import statistics
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,3 +68,11 @@ def _seconds(fn: Callable[[], object], clock: Callable[[], float]) -> float:
     start = clock()
     fn()
     return clock() - start
+
+
+def sample(name: str) -> ModuleType:
+    """Return one of the tests' factories of invented cases, by the name of its module."""
+    tests = str(Path(__file__).parent.parent / "tests")
+    if tests not in sys.path:
+        sys.path.append(tests)
+    return importlib.import_module(name)

@@ -1,21 +1,17 @@
 """Whether the drain's stated ranges hold on many invented drains, and how long one takes."""
 
-import importlib
-import sys
 from dataclasses import replace
-from pathlib import Path
 from statistics import median
 from time import perf_counter
 
 import numpy as np
 
-from benchmarks import Row
+from benchmarks import Row, sample
 from crena.healing import calibration, forecast_drain, unit_prior
 from crena.healing.drain_model import WIDE_PRIOR
 from crena.records import DrainRule
 
-sys.path.append(str(Path(__file__).parent.parent / "tests"))
-drains = importlib.import_module("sample_drains")
+drains = sample("sample_drains")
 
 CASES = 2000
 LEAST, MOST = 0.78, 0.93

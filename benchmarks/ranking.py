@@ -1,24 +1,20 @@
 """Whether a coarse mesh puts plans in the order of a fine one, over all families and skins."""
 
-import importlib
-import sys
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import spearmanr
 
-from benchmarks import Row
+from benchmarks import Row, sample
 from crena.mechanics.material import ASSUMED_SKIN
 from crena.mechanics.mesh import mesh_closure
 from crena.mechanics.pulls import pulls_of
 from crena.planning.pull import COARSE_STEP_MM
 from crena.records import Closure, CrenaError
 
-sys.path.append(str(Path(__file__).parent.parent / "tests"))
-closures = importlib.import_module("sample_closures")
+closures = sample("sample_closures")
 
 PLANS = 200
 FINE_STEP_MM = 0.75

@@ -1,19 +1,15 @@
 """Whether random wounds come to rest, and whether faults ever end in a figure."""
 
-import importlib
-import sys
 from collections import Counter
-from pathlib import Path
 
 import numpy as np
 
-from benchmarks import Row
+from benchmarks import Row, sample
 from crena.mechanics.closed import Status
 from crena.mechanics.solver import close_prepared
 from crena.records import CrenaError
 
-sys.path.append(str(Path(__file__).parent.parent / "tests"))
-faults = importlib.import_module("sample_faults")
+faults = sample("sample_faults")
 
 CLOSURES = 2_000
 INJECTIONS = 10_000

@@ -1,23 +1,19 @@
 """A sweep of a thousand plans: through processes, through a cluster, with a worker killed."""
 
-import importlib
 import multiprocessing
-import sys
-from pathlib import Path
 from time import perf_counter
 
 import numpy as np
 from distributed import Client, LocalCluster
 
-from benchmarks import Row
+from benchmarks import Row, sample
 from crena.app.cluster import ClusterWorkers
 from crena.app.workers import Processes
 from crena.mechanics.ensemble import assumed_skins
 from crena.mechanics.sweeps import Row as SweepRow
 from crena.mechanics.sweeps import Task, key_of, sweep
 
-sys.path.append(str(Path(__file__).parent.parent / "tests"))
-closures = importlib.import_module("sample_closures")
+closures = sample("sample_closures")
 
 PLANS = 1_000
 STEP_MM = 9.0

@@ -4,7 +4,6 @@ The clicks are the phantom's truth, each moved by a seeded error as a hand would
 probing notes are rounded as a surgeon writes them. Nothing is taken from a real person.
 """
 
-from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -33,8 +32,7 @@ from crena.records import (
     Side,
     TractClicks,
 )
-
-Progress = Callable[[str, float], None]
+from crena.records.progress import Progress
 
 CLICK_ERROR_MM = 0.8
 """One standard deviation of a demonstration click, each axis (assumed)."""

@@ -2,7 +2,6 @@
 
 import hashlib
 import platform
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -15,9 +14,9 @@ from crena.app.case_files import CASES, plan_text, read_case, write_all
 from crena.app.workers import Processes, processors
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
-from crena.mechanics.ensemble import SkinGuesses, assumed_skins
+from crena.mechanics.ensemble import AXIS_SD_DEG, SkinGuesses, assumed_skins
 from crena.mechanics.film import film_closure
-from crena.mechanics.material import ASSUMED_SKIN
+from crena.mechanics.material import ASSUMED_SKIN, Skin
 from crena.mechanics.pinch import TensionLines, skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case
@@ -34,9 +33,8 @@ from crena.records import (
     SkinFilm,
     Volume,
 )
+from crena.records.progress import Progress, part_of
 from crena.sinus.mapping import map_from_probing, map_from_scan
-
-Progress = Callable[[str, float], None]
 
 SKINS = 64
 """Guessed skins on which the pull of every plan is computed."""
@@ -89,7 +87,8 @@ def run(order: Order, today: date, progress: Progress) -> PlanSet:
         volume = _volume(order, case, progress)
         plan_set = plan(case, volume, today, workers, progress)
     progress("Drawing the sheets", 0.85)
-    write_all(order.out_folder, sheets(plan_set, order.paper, films_of(plan_set, case)))
+    films = films_of(plan_set, middle_skin(case))
+    write_all(order.out_folder, sheets(plan_set, order.paper, films))
     progress("Done", 1.0)
     return plan_set
 
@@ -101,30 +100,37 @@ def plan(
     if volume is None:
         tract_map = map_from_probing(case)
     else:
-        tract_map = map_from_scan(case, volume, progress=_part(progress, 0.15, 0.5))
+        tract_map = map_from_scan(case, volume, progress=part_of(progress, 0.15, 0.5))
     made = plan_case(
         case,
         tract_map,
         provenance_of(case, volume),
         today=today,
         simulation=Simulation(skins=_skins(case), workers=workers),
-        progress=_part(progress, 0.5, 0.85),
+        progress=part_of(progress, 0.5, 0.85),
     )
     return replace(made, cautions=(*made.cautions, *_pinch_cautions(case)))
 
 
 def _skins(case: Case) -> SkinGuesses:
-    """Return guesses round the assumed skin, its tension lines as they were pinched."""
-    rng, lines = np.random.default_rng(case.seed), _pinched(case)
-    if lines is None or lines.warnings:
-        return SkinGuesses(middle=ASSUMED_SKIN, ensemble=assumed_skins(SKINS, rng))
-    middle = skin_with(ASSUMED_SKIN, lines)
-    spread_deg = max(lines.axis_error_deg, LEAST_SPREAD_DEG)
+    """Return guesses round the middle skin, its tension lines known as well as pinched."""
+    lines, spread_deg = _pinched(case), AXIS_SD_DEG
+    if lines is not None and not lines.warnings:
+        spread_deg = max(lines.axis_error_deg, LEAST_SPREAD_DEG)
+    middle, rng = middle_skin(case), np.random.default_rng(case.seed)
     return SkinGuesses(
         middle=middle,
         ensemble=assumed_skins(SKINS, rng, middle, axis_sd_deg=spread_deg),
         axis_sd_deg=spread_deg,
     )
+
+
+def middle_skin(case: Case) -> Skin:
+    """Return the assumed skin, with its tension lines as they were pinched if they say one way."""
+    lines = _pinched(case)
+    if lines is None or lines.warnings:
+        return ASSUMED_SKIN
+    return skin_with(ASSUMED_SKIN, lines)
 
 
 def _pinched(case: Case) -> TensionLines | None:
@@ -143,13 +149,13 @@ def _pinch_cautions(case: Case) -> tuple[str, ...]:
     return (*lines.warnings, "The assumed tension lines are used, not the pinched ones.")
 
 
-def films_of(plan_set: PlanSet, case: Case) -> dict[str, SkinFilm]:
+def films_of(plan_set: PlanSet, skin: Skin) -> dict[str, SkinFilm]:
     """Return the film of the plan that is drawn, by its letter; none if no balance was found."""
     plan = next(plan for plan in plan_set.plans if plan.id == plan_set.chosen)
     if plan.mechanics is None or plan.mechanics.total_force_n is None:
         return {}
     try:
-        return {plan.id: film_closure(plan.closure, _skins(case).middle)}
+        return {plan.id: film_closure(plan.closure, skin)}
     except CrenaError:
         return {}
 
@@ -204,7 +210,3 @@ def _volume(order: Order, case: Case, progress: Progress) -> Volume | None:
             "plan from probing alone."
         )
     return None
-
-
-def _part(progress: Progress, low: float, high: float) -> Progress:
-    return lambda step, share: progress(step, low + share * (high - low))

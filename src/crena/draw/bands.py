@@ -7,8 +7,9 @@ from math import ceil
 from crena.draw.inks import BAND, BLACK_WORDS, GREY_WORDS, TICK, WANTED
 from crena.draw.marks import SMALL_PT, Anchor, Line, Mark, Strokes, Words, words_width_mm
 from crena.draw.svg import svg_of
-from crena.draw.words import span, whole
+from crena.draw.words import span
 from crena.records import Limits, Record, Scar
+from crena.records.numbers import whole
 
 RISK_UP_TO_MM = 11.0
 """Scars whose lower end lay no farther off the midline came back more often (Kaplan 2017)."""

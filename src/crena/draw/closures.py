@@ -29,9 +29,10 @@ from crena.draw.marks import (
 )
 from crena.draw.patterns import DOT_STEP_MM, SMALL_DOT_STEP_MM, V_STEP_MM, grid_within, v_marks
 from crena.draw.svg import Box
-from crena.draw.words import pedicle_words, whole
+from crena.draw.words import pedicle_words
 from crena.geometry.motions import moved
 from crena.records import Closure, Flap, Point2, Polyline2, Scar
+from crena.records.numbers import whole
 
 SMALL_BELOW_RATIO = 0.6
 """Pictures smaller than this get thinner lines and closer dots."""

@@ -28,7 +28,6 @@ from crena.draw.words import (
     scar_sentence,
     unsplit,
     volume_sentence,
-    whole,
     with_unit,
 )
 from crena.records import (
@@ -41,6 +40,7 @@ from crena.records import (
     Plan,
     Side,
 )
+from crena.records.numbers import whole
 from crena.records.statements import CAUTION
 
 LETTERS_PT = 9.5

@@ -6,7 +6,6 @@ from typing import Any
 from crena.draw.bands import KAPLAN
 from crena.draw.words import (
     NARROW,
-    at_least,
     capital,
     counted,
     flap_side,
@@ -14,7 +13,6 @@ from crena.draw.words import (
     off_midline,
     span,
     unsplit,
-    whole,
     with_unit,
 )
 from crena.records import (
@@ -28,6 +26,7 @@ from crena.records import (
     Tract,
     TractMap,
 )
+from crena.records.numbers import at_least, whole
 from crena.records.statements import CAUTION
 
 _ASSUMPTION_OF_DRAWING = (

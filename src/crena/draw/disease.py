@@ -16,6 +16,7 @@ from crena.draw.inks import (
 )
 from crena.draw.marks import Dots, Line, Mark, Strokes, along, circle
 from crena.draw.patterns import HATCH_STEP_MM, hatch_of, inside
+from crena.geometry.measures import lengths_along_mm
 from crena.geometry.unrolling import SkinMap, skin_map, unroll_mm
 from crena.records import Cavity, Point2, Polyline2, Spot, Tract, TractMap
 
@@ -263,7 +264,7 @@ def _points(array: Floats) -> Polyline2:
 def _even(outline: Polyline2, step_mm: float) -> Polyline2:
     """Return points at one distance along a closed outline."""
     fine = np.asarray(along((*outline, outline[0]), step_mm / 8), dtype=float)
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(fine, axis=0), axis=1))])
+    run = lengths_along_mm(fine)
     at = np.linspace(0.0, run[-1], max(8, round(float(run[-1]) / step_mm)), endpoint=False)
     return _points(np.column_stack([np.interp(at, run, fine[:, k]) for k in (0, 1)]))
 

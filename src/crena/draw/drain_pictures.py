@@ -16,9 +16,10 @@ from crena.draw.marks import (
     words_width_mm,
 )
 from crena.draw.svg import svg_of
-from crena.draw.words import at_least, whole, with_unit
+from crena.draw.words import with_unit
 from crena.records import DayChance, DrainForecast, DrainRead, DrainRule, Record
 from crena.records.dates import NAMES, Language
+from crena.records.numbers import at_least, whole
 
 READ = Ink(layer="BARS", fill=BLACK)
 """A volume that was read."""

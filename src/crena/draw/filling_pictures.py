@@ -45,11 +45,13 @@ from crena.draw.marks import (
 )
 from crena.draw.patterns import inside
 from crena.draw.plan_pictures import large_box
+from crena.draw.sections import profile_mm
 from crena.draw.svg import Box, svg_of
-from crena.draw.words import NARROW, whole, with_unit
+from crena.draw.words import NARROW, with_unit
 from crena.geometry.unrolling import SkinMap, height_mm, skin_map
 from crena.records import Plan, Point2, Polyline2, Side, TractMap
 from crena.records.fillings import Filling, FillingSection, GapMap
+from crena.records.numbers import whole
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -157,7 +159,7 @@ def filling_section(plan: Plan, tract_map: TractMap, scale_ratio: float) -> tupl
     section, k = _filling(plan).section, scale_ratio
     skin, floor = skin_map(tract_map.skin), skin_map(tract_map.floor)
     half = max(abs(x) for x, _ in section.cavity_mm) + _AROUND_MM
-    above, below = (_profile(surface, half, section.y_mm) for surface in (skin, floor))
+    above, below = (profile_mm(surface, -half, half, section.y_mm) for surface in (skin, floor))
     low, high = min(p[1] for p in below) - _BELOW_FLOOR_MM, max(p[1] for p in above) + 6.0 / k
     body = (*above, (half, low), (-half, low))
     marks = (
@@ -278,12 +280,6 @@ def _legend(box: Box, k: float) -> list[Mark]:
 
 def _legend_end(last: Mark, k: float) -> float:
     return last.at[0] + words_width_mm(last.text, SMALL_PT) / k if isinstance(last, Words) else 0.0
-
-
-def _profile(surface: SkinMap, half: float, y: float) -> Polyline2:
-    x = np.linspace(-half, half, 2 * round(half) + 1)
-    z = height_mm(surface, np.column_stack([x, np.full_like(x, y)]))
-    return tuple((float(a), float(b)) for a, b in zip(x, z, strict=True))
 
 
 def _laid_in(section: FillingSection, k: float) -> list[Mark]:

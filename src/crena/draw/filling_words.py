@@ -1,7 +1,8 @@
 """What is said of the filling of a plan, in sentences with their bands."""
 
-from crena.draw.words import NARROW, counted, span, whole, with_unit
+from crena.draw.words import NARROW, counted, span, with_unit
 from crena.records.fillings import Filling, FillingOption, Quilting
+from crena.records.numbers import whole
 
 _PRINTS_AS_NOUGHT_ML = 0.5
 """Volumes are said in whole mL."""

@@ -3,8 +3,9 @@
 import re
 from math import ceil
 
-from crena.draw.words import NARROW, at_least, capital, counted, unsplit, whole, with_unit
+from crena.draw.words import NARROW, capital, counted, unsplit, with_unit
 from crena.records import HealingPlan, Layer, LayerPlan, StitchLoad, basis_words
+from crena.records.numbers import at_least, whole
 
 NOT_VALIDATED = "Loads are computed: relative, not validated."
 

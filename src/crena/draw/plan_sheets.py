@@ -34,10 +34,10 @@ from crena.draw.words import (
     short_hash,
     unsplit,
     volume_sentence,
-    whole,
     with_unit,
 )
 from crena.records import Plan, PlanSet, SkinFilm
+from crena.records.numbers import whole
 from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0

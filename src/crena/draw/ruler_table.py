@@ -7,8 +7,10 @@ from typing import Any
 import numpy as np
 
 from crena.draw.marks import along
-from crena.draw.words import from_tip, nearest_corner, off_midline, whole, with_unit
+from crena.draw.words import from_tip, nearest_corner, off_midline, with_unit
+from crena.geometry.measures import lengths_along_mm
 from crena.records import Closure, Plan, Point2, Polyline2, Side
+from crena.records.numbers import whole
 
 _BENT_MM = 1.0
 """An edge that leaves its chord by more than this is given by points."""
@@ -149,7 +151,7 @@ def _bow_mm(line: Polyline2) -> float:
 
 def _spaced(line: Polyline2) -> Polyline2:
     fine = np.asarray(along(line, 0.25), dtype=float)
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(fine, axis=0), axis=1))])
+    run = lengths_along_mm(fine)
     count = max(2, round(float(run[-1]) / _POINT_STEP_MM))
     at = run[-1] * np.arange(1, count) / count
     columns: Sequence[np.ndarray] = [np.interp(at, run, fine[:, k]) for k in (0, 1)]

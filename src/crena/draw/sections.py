@@ -22,6 +22,7 @@ from crena.draw.inks import (
 from crena.draw.marks import BODY_PT, SMALL_PT, Anchor, Dots, Line, Mark, Words, circle
 from crena.draw.patterns import DOT_STEP_MM, grid_within
 from crena.draw.svg import svg_of
+from crena.geometry.measures import lengths_along_mm
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, skin_map
 from crena.records import Cavity, Excision, Plan, Point2, Polyline2, Side, Tract, TractMap
 
@@ -79,7 +80,7 @@ def section_picture(
     skin, floor = skin_map(tract_map.skin), skin_map(tract_map.floor)
     hole = _specimen(plan.excision, skin, floor, y)
     half = max(_LEAST_HALF_MM, *(abs(p[0]) + _AROUND_MM for p in hole or ((0.0, 0.0),)))
-    above, below = _profile(skin, -half, half, y), _profile(floor, -half, half, y)
+    above, below = profile_mm(skin, -half, half, y), profile_mm(floor, -half, half, y)
     low = min(p[1] for p in below) - _BELOW_FLOOR_MM
     high = max(p[1] for p in above) + 6.0 / k
     body = (*above, (half, low), (-half, low))
@@ -97,7 +98,8 @@ def section_picture(
     return svg_of(marks, box, title, scale_ratio=k), 2 * half * k
 
 
-def _profile(surface: SkinMap, left: float, right: float, y: float) -> Polyline2:
+def profile_mm(surface: SkinMap, left: float, right: float, y: float) -> Polyline2:
+    """Return a surface across the body at one level, (x, z), a point each millimetre or so."""
     x = np.linspace(left, right, max(2, round((right - left) / _STEP_MM) + 1))
     z = height_mm(surface, np.column_stack([x, np.full_like(x, y)]))
     return tuple((float(a), float(b)) for a, b in zip(x, z, strict=True))
@@ -116,8 +118,8 @@ def _specimen(excision: Excision, skin: SkinMap, floor: SkinMap, y: float) -> Po
     flare = tan(radians(excision.outline.wall_angle_deg))
     low_left = left[0] - flare * (left[2] - height_mm(floor, left[:2])[0])
     low_right = right[0] + flare * (right[2] - height_mm(floor, right[:2])[0])
-    top = _profile(skin, float(left[0]), float(right[0]), y)
-    bottom = _profile(floor, float(low_left), float(low_right), y)
+    top = profile_mm(skin, float(left[0]), float(right[0]), y)
+    bottom = profile_mm(floor, float(low_left), float(low_right), y)
     return (*top, *bottom[::-1])
 
 
@@ -158,7 +160,7 @@ def _shapes(part: Tract | Cavity, y: float, margin_mm: float) -> list[Polyline2]
 def _dense(tract: Tract) -> tuple[Floats, Floats]:
     """Return balls along a tract, close enough to look like its tube."""
     centre = np.asarray(tract.centre_mm, dtype=float)
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(centre, axis=0), axis=1))])
+    run = lengths_along_mm(centre)
     at = np.linspace(0.0, run[-1], max(2, round(float(run[-1]) / _SAMPLE_MM)))
     placed = np.column_stack([np.interp(at, run, centre[:, i]) for i in range(3)])
     return placed, np.interp(at, run, np.asarray(tract.radius_mm, dtype=float))

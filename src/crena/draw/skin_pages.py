@@ -25,8 +25,9 @@ from crena.draw.skin_pictures import (
     tension_marks,
 )
 from crena.draw.svg import svg_of
-from crena.draw.words import capital, flap_side, span, unsplit, whole, with_unit
+from crena.draw.words import capital, flap_side, span, unsplit, with_unit
 from crena.records import Plan, PlanSet, PullClass, SkinFilm, SkinMoment, TensionBand
+from crena.records.numbers import whole
 
 _SMALL_MM = (54.0, 55.0)
 """Largest width and height of the three moments before the sutures, rulers included."""

@@ -54,7 +54,9 @@ from crena.draw.patterns import (
     within_box,
 )
 from crena.draw.svg import Box, svg_of
+from crena.geometry.measures import lengths_along_mm, polygon_area_mm2, polyline_length_mm
 from crena.records import Point2, Polyline2, PullClass, ScarWindow, Side, SkinFilm, SkinMoment
+from crena.records.shapes import point2
 
 Floats = NDArray[np.float64]
 
@@ -203,14 +205,14 @@ def seam_ticks(
     3
     """
     points, half_mm = np.array(line), _TICK_HALF_MM / scale_ratio
-    lengths = _lengths_mm(points)
+    lengths = lengths_along_mm(points)
     count = max(1, round(float(lengths[-1]) / TICK_STEP_MM[pull]))
     found: list[tuple[Point2, Point2]] = []
     for at in (np.arange(count) + 0.5) / count * lengths[-1]:
         i = int(np.searchsorted(lengths, at)) - 1
         way = (points[i + 1] - points[i]) / (lengths[i + 1] - lengths[i])
         middle, across = points[i] + (at - lengths[i]) * way, half_mm * np.array([-way[1], way[0]])
-        found.append((_point(middle - across), _point(middle + across)))
+        found.append((point2(middle - across), point2(middle + across)))
     return tuple(found)
 
 
@@ -280,10 +282,10 @@ def _band_letters(rings: Sequence[Polyline2], letter: str, layout: Layout) -> li
     room = _LETTER_ROOM_MM / k
     places = np.array(places_between(rings, 1.0 / k)).reshape(-1, 2)
     walls = np.array([p for ring in rings for p in along((*ring, ring[0]), 1.0 / k)])
-    for ring in (one for one in rings if _area_mm2(one) > 0):
+    for ring in (one for one in rings if polygon_area_mm2(one) > 0):
         own = places[inside(places, ring)] if len(places) else places
         free = [
-            (_room(p, walls, layout), _point(p)) for p in own if layout.is_free(_point(p), room)
+            (_room(p, walls, layout), point2(p)) for p in own if layout.is_free(point2(p), room)
         ]
         if not free:
             continue
@@ -300,27 +302,14 @@ def _room(place: Floats, walls: Floats, layout: Layout) -> float:
     return float(np.linalg.norm(taken - place, axis=1).min())
 
 
-def _area_mm2(ring: Polyline2) -> float:
-    x, y = np.array(ring).T
-    return 0.5 * float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum())
-
-
-def _point(at: Floats) -> Point2:
-    return (float(at[0]), float(at[1]))
-
-
 def _middle(line: Floats) -> Point2:
-    lengths = _lengths_mm(line)
+    lengths = lengths_along_mm(line)
     x, y = (float(np.interp(lengths[-1] / 2, lengths, along)) for along in line.T)
     return (x, y)
 
 
 def _length_mm(window: ScarWindow) -> float:
-    return float(_lengths_mm(np.array(window.line_mm))[-1])
-
-
-def _lengths_mm(line: Floats) -> Floats:
-    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    return polyline_length_mm(window.line_mm)
 
 
 def _in_box(mark: Mark, box: Box) -> Mark:

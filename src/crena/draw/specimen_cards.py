@@ -7,8 +7,9 @@ from crena.draw.card_heads import card_head
 from crena.draw.paper import Paper
 from crena.draw.press import pdf_of
 from crena.draw.specimen_pictures import marked_corners, specimen_picture, thread_words
-from crena.draw.words import at_least, capital, span, unsplit, whole, with_unit
+from crena.draw.words import capital, span, unsplit, with_unit
 from crena.records import Excision, HealingPlan, OperationRecord, long_date
+from crena.records.numbers import at_least, whole
 
 LETTERS_PT = 10.0
 """Size of the text."""

@@ -8,8 +8,9 @@ from crena.draw.drain_pictures import FORESEEN
 from crena.draw.inks import BLACK, BLACK_WORDS, GREY_WORDS, PEN, TICK, WANTED, Ink
 from crena.draw.marks import BODY_PT, SMALL_PT, Anchor, Line, Mark, Words
 from crena.draw.svg import svg_of
-from crena.draw.words import at_least, with_unit
+from crena.draw.words import with_unit
 from crena.records import LowestSupport, Support, SupportCurve
+from crena.records.numbers import at_least
 
 MIDDLE = Ink(layer="BARS", stroke=PEN, width_mm=0.5)
 """Support with the middle of the published figures."""

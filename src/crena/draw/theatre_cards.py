@@ -9,17 +9,9 @@ from crena.draw.paper import Paper
 from crena.draw.plan_pictures import Stage
 from crena.draw.press import pdf_of
 from crena.draw.theatre_pictures import theatre_picture
-from crena.draw.words import (
-    capital,
-    from_tip,
-    off_midline,
-    pedicle_words,
-    span,
-    unsplit,
-    whole,
-    with_unit,
-)
+from crena.draw.words import capital, from_tip, off_midline, pedicle_words, span, unsplit, with_unit
 from crena.records import Answer, Closure, Excision, HealingPlan, Matter, Plan
+from crena.records.numbers import whole
 
 LETTERS_PT = 9.0
 """Size of the text."""

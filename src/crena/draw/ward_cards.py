@@ -9,7 +9,7 @@ from crena.draw.drain_pictures import DrainView, drain_picture
 from crena.draw.paper import Paper
 from crena.draw.press import pdf_of
 from crena.draw.support_pictures import load_words, lowest_words, support_picture
-from crena.draw.words import at_least, capital, unsplit
+from crena.draw.words import capital, unsplit
 from crena.records import (
     DatedTask,
     DrainRule,
@@ -19,6 +19,7 @@ from crena.records import (
     basis_words,
     weekday_date,
 )
+from crena.records.numbers import at_least
 
 LETTERS_PT = 12.0
 """Size of the text: read at arm's length."""

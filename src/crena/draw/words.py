@@ -8,6 +8,7 @@ import re
 from math import ceil, floor
 
 from crena.records import Closure, Comparator, Plan, Point2, Side, SittingPull
+from crena.records.numbers import NEARLY_WHOLE, at_least, whole
 
 NARROW = "\u00a0"
 """A space at which no line breaks: between a number and its unit."""
@@ -16,30 +17,8 @@ _NUMBER_AND_UNIT = re.compile(
     r"(\d(?:[\d.,–]*\d)?) (mm²|cm²|mm2|mm|mL|cm|days?|weeks?|degrees|of \d+|parts|%|kg|N)(?!\w)"
 )
 
-_NEARLY_WHOLE = 1e-9
-"""Rounding noise that must not move a figure by one."""
-
 VOID = "Void when the plan changes."
 """Printed on every page of a template."""
-
-
-def whole(value: float) -> int:
-    """Return the nearest whole number, halves away from zero.
-
-    >>> whole(2.5), whole(-2.5), whole(19.49)
-    (3, -3, 19)
-    """
-    size = floor(abs(value) + 0.5 + _NEARLY_WHOLE)
-    return size if value >= 0 else -size
-
-
-def at_least(value: float) -> int:
-    """Return a figure that something keeps for certain: rounded down.
-
-    >>> at_least(7.9), at_least(8.0)
-    (7, 8)
-    """
-    return floor(value + _NEARLY_WHOLE)
 
 
 def with_unit(value: int, unit: str) -> str:
@@ -57,7 +36,7 @@ def span(low: float, high: float, unit: str) -> str:
     >>> span(19.2, 21.4, "mm")
     '19–22\\xa0mm'
     """
-    first, last = floor(low + _NEARLY_WHOLE), ceil(high - _NEARLY_WHOLE)
+    first, last = floor(low + NEARLY_WHOLE), ceil(high - NEARLY_WHOLE)
     figure = f"{first}" if first >= last else f"{first}–{last}"
     return f"{figure}{NARROW}{unit.replace(' ', NARROW)}"
 
@@ -70,7 +49,7 @@ def chance(low: float, high: float) -> str:
     >>> chance(0.97, 1.0).replace(chr(160), " "), chance(0.9999, 1.0).replace(chr(160), " ")
     ('97 or more of 100', 'more than 99 of 100')
     """
-    least = floor(100 * low + _NEARLY_WHOLE)
+    least = floor(100 * low + NEARLY_WHOLE)
     if 100 * low > 99:
         return f"more than{NARROW}99{NARROW}of{NARROW}100"
     if 100 * high > 99:

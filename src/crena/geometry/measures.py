@@ -23,6 +23,16 @@ def polyline_length_mm(points: ArrayLike) -> float:
     return float(np.linalg.norm(np.diff(np.asarray(points, dtype=float), axis=0), axis=1).sum())
 
 
+def lengths_along_mm(points: ArrayLike) -> Floats:
+    """Return how far along a polyline each of its points lies (n,), from 0 at the first.
+
+    >>> lengths_along_mm([(0, 0), (3, 4), (3, 6)]).tolist()
+    [0.0, 5.0, 7.0]
+    """
+    steps = np.linalg.norm(np.diff(np.asarray(points, dtype=float), axis=0), axis=1)
+    return np.concatenate([[0.0], np.cumsum(steps)])
+
+
 def arc_lengths_mm(chords_mm: ArrayLike, sagittas_mm: ArrayLike) -> Floats:
     """Return the lengths of circular arcs by chord c and height h.
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from crena.geometry.distances import within_balls
-from crena.geometry.measures import round_cones_volume_mm3
+from crena.geometry.measures import lengths_along_mm, round_cones_volume_mm3
 from crena.records import Cavity, InputError, Record, Tract
 from crena.records.units import ml_from_mm3
 
@@ -155,7 +155,7 @@ def _hollow(cavity: Cavity, less_mm: float) -> _Lumen:
 
 def _balls(centres: Floats, radii: Floats) -> tuple[Floats, Floats]:
     """Return balls close enough along a tube to stand for it: (n, 3), (n,)."""
-    along = np.r_[0.0, np.cumsum(np.linalg.norm(np.diff(centres, axis=0), axis=1))]
+    along = lengths_along_mm(centres)
     at = np.union1d(along, np.arange(0.0, along[-1], SAMPLE_MM / 2))
     between = np.stack([np.interp(at, along, centres[:, k]) for k in range(3)], axis=1)
     return between, np.interp(at, along, radii)

@@ -1,7 +1,6 @@
 """The operation note, written from what was recorded; nothing else is said to have happened."""
 
 from collections.abc import Iterator
-from math import floor
 
 from crena.records import (
     Answer,
@@ -18,6 +17,7 @@ from crena.records import (
     Side,
     weekday_date,
 )
+from crena.records.numbers import at_least, whole
 
 NOT_RECORDED = "not recorded"
 
@@ -102,7 +102,7 @@ def _findings(operation: OperationRecord) -> Iterator[str]:
 def _excision(operation: OperationRecord) -> Iterator[str]:
     for name in ("defect", "specimen"):
         sizes = [
-            f"{_whole(size)} mm {word}"
+            f"{whole(size)} mm {word}"
             for dimension, word in (("length", "long"), ("width", "wide"), ("depth", "deep"))
             if (size := getattr(operation, f"{name}_{dimension}_mm")) is not None
         ]
@@ -111,7 +111,7 @@ def _excision(operation: OperationRecord) -> Iterator[str]:
     if operation.specimen_weight_g is not None:
         yield f"The specimen weighs {operation.specimen_weight_g} g."
     for found in operation.clearances or ():
-        yield f"Clearance on the specimen, wall {found.wall}: {_kept(found.clearance_mm)} mm."
+        yield f"Clearance on the specimen, wall {found.wall}: {at_least(found.clearance_mm)} mm."
 
 
 def _closure(operation: OperationRecord, plan: Plan | None) -> Iterator[str]:
@@ -137,7 +137,7 @@ def _course(operation: OperationRecord) -> Iterator[str]:
     for step in operation.steps or ():
         yield f"{step.at:%H:%M} {_ended(step.step)}"
     if operation.blood_loss_ml is not None:
-        yield f"Blood loss {_whole(operation.blood_loss_ml)} mL."
+        yield f"Blood loss {whole(operation.blood_loss_ml)} mL."
     if operation.counts_agree is Answer.YES:
         yield "Swabs, needles and instruments: the counts agree."
     if operation.counts_agree is Answer.NO:
@@ -165,9 +165,9 @@ def _rows(operation: OperationRecord, plan: Plan | None) -> Iterator[PlannedDone
 def _clearance_rows(operation: OperationRecord, plan: Plan) -> Iterator[PlannedDone]:
     planned: dict[str, float] = {}
     for clearance in plan.excision.clearances:
-        least_mm = _kept(clearance.least_mm)
+        least_mm = at_least(clearance.least_mm)
         planned[clearance.wall] = min(least_mm, planned.get(clearance.wall, least_mm))
-    done = {found.wall: _kept(found.clearance_mm) for found in operation.clearances or ()}
+    done = {found.wall: at_least(found.clearance_mm) for found in operation.clearances or ()}
     for wall in dict.fromkeys([*planned, *done]):
         yield _row(f"Clearance, wall {wall}", planned.get(wall), done.get(wall))
 
@@ -175,8 +175,8 @@ def _clearance_rows(operation: OperationRecord, plan: Plan) -> Iterator[PlannedD
 def _row(what: str, planned_mm: float | None, done_mm: float | None) -> PlannedDone:
     return PlannedDone(
         what=what,
-        planned=NOT_PLANNED if planned_mm is None else f"{_whole(planned_mm)} mm",
-        done=NOT_RECORDED if done_mm is None else f"{_whole(done_mm)} mm",
+        planned=NOT_PLANNED if planned_mm is None else f"{whole(planned_mm)} mm",
+        done=NOT_RECORDED if done_mm is None else f"{whole(done_mm)} mm",
     )
 
 
@@ -208,21 +208,11 @@ def _drain_words(drain: DrainPlaced) -> str:
 
 
 def _place(at_mm: Point2) -> str:
-    across, along = _whole(at_mm[0]), _whole(at_mm[1])
+    across, along = whole(at_mm[0]), whole(at_mm[1])
     side = Side.RIGHT if across > 0 else Side.LEFT
     off = f"{abs(across)} mm to the {side}" if across else "on the midline"
     level = "above" if along >= 0 else "below"
     return f"{off}, {abs(along)} mm {level} the tip of the coccyx"
-
-
-def _whole(value: float) -> int:
-    """Return the nearest whole figure, halves away from zero."""
-    return int(abs(value) + 0.5) * (1 if value >= 0 else -1)
-
-
-def _kept(clearance_mm: float) -> int:
-    """Return a clearance rounded down, so that none is told larger than it is."""
-    return floor(clearance_mm + 1e-9)
 
 
 def _ended(text: str) -> str:

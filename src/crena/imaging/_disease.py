@@ -10,6 +10,7 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 from scipy.spatial import cKDTree
 
+from crena.geometry.measures import lengths_along_mm
 from crena.imaging._anatomy import Array, skin_height_mm
 
 WALL_MM = 1.0
@@ -160,7 +161,7 @@ def _resampled(knots_mm: tuple[tuple[float, float, float], ...]) -> Array:
     steps = np.linalg.norm(np.diff(knots, axis=0), axis=1)
     spline = CubicSpline(np.concatenate([[0.0], np.cumsum(steps)]), knots)
     fine = spline(np.linspace(0.0, steps.sum(), 4001))
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(fine, axis=0), axis=1))])
+    along = lengths_along_mm(fine)
     even = np.linspace(0.0, along[-1], int(round(along[-1] / STEP_MM)) + 1)
     return np.stack([np.interp(even, along, fine[:, axis]) for axis in range(3)], axis=1)
 

@@ -5,7 +5,21 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from crena.geometry.triangles import areas_mm2 as triangle_areas_mm2
+
 Floats = NDArray[np.float64]
+
+
+def _part_centres(n: int) -> Floats:
+    """Return barycentric coordinates (n * n, 3) of the middles of equal parts of a triangle."""
+    upright = [(3 * i + 1, 3 * j + 1) for i in range(n) for j in range(n - i)]
+    turned = [(3 * i + 2, 3 * j + 2) for i in range(n - 1) for j in range(n - 1 - i)]
+    ab = np.array(upright + turned) / (3 * n)
+    return np.column_stack([ab, 1 - ab.sum(axis=1)])
+
+
+PART_CENTRES = _part_centres(4)
+"""Each triangle counts in 16 equal parts where a disc cuts it; their middles, (16, 3)."""
 
 
 def shape_gradients(nodes_mm: Floats, triangles: NDArray[np.int64]) -> tuple[Floats, Floats]:
@@ -18,8 +32,7 @@ def shape_gradients(nodes_mm: Floats, triangles: NDArray[np.int64]) -> tuple[Flo
 
 def areas_mm2(nodes_mm: Floats, triangles: NDArray[np.int64]) -> Floats:
     """Return the area of each triangle (m,); below 0 if it is turned over."""
-    a, b, c = (nodes_mm[triangles[:, k]] for k in range(3))
-    return np.asarray(cross(b - a, c - a) / 2)
+    return triangle_areas_mm2(nodes_mm[triangles])
 
 
 def deformations(places_mm: Floats, triangles: NDArray[np.int64], gradients: Floats) -> Floats:

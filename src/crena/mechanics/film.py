@@ -16,6 +16,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import splu
 
+from crena.geometry.measures import lengths_along_mm
 from crena.mechanics._carried import Carried, chains_of, traced
 from crena.mechanics._plane import deformations, shape_gradients
 from crena.mechanics.closed import ClosureState, converged_mm
@@ -225,16 +226,12 @@ def _outline(flap: Flap, sheet: Sheet, number: int) -> Carried:
 
 
 def _sampled(line: Floats) -> Floats:
-    along = _lengths_mm(line)
+    along = lengths_along_mm(line)
     return _points_at(line, np.union1d(along, np.arange(0.0, along[-1], _OUTLINE_STEP_MM))[:-1])
 
 
-def _lengths_mm(line: Floats) -> Floats:
-    return np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-
-
 def _points_at(line: Floats, at: Floats) -> Floats:
-    return np.column_stack([np.interp(at, _lengths_mm(line), along) for along in line.T])
+    return np.column_stack([np.interp(at, lengths_along_mm(line), along) for along in line.T])
 
 
 def _held(sheet: Sheet) -> Indices:
@@ -271,7 +268,7 @@ def _scar(state: ClosureState) -> tuple[ScarWindow, ...]:
     lines = scar_lines_mm(state)
     for seam in state.sheet.seams:
         forces = window_forces_n(state, seam.name, WINDOW_MM)
-        length = _lengths_mm(lines[seam.name])[-1] / len(forces)
+        length = lengths_along_mm(lines[seam.name])[-1] / len(forces)
         parts = _cut(lines[seam.name], len(forces))
         windows += [(seam, *each) for each in zip(parts, forces / length, strict=True)]
     thirds = np.array([1, 2]) / 3 * max(pull for _, _, pull in windows)
@@ -287,7 +284,7 @@ def _scar(state: ClosureState) -> tuple[ScarWindow, ...]:
 
 def _cut(line: Floats, count: int) -> list[Polyline2]:
     """Cut a line into equal lengths."""
-    along = _lengths_mm(line)
+    along = lengths_along_mm(line)
     bounds = np.linspace(0.0, along[-1], count + 1)
     at = np.union1d(along, bounds)
     ends = np.searchsorted(at, bounds)

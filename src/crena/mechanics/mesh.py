@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from crena.geometry.triangles import areas_mm2 as triangle_areas_mm2
 from crena.mechanics._seeds import Field, border_points, field_of, inside, seeds
 from crena.mechanics._split import check_copies, check_whole, opened
 from crena.mechanics._sweeps import frame_of, settled
@@ -160,9 +161,7 @@ def angles_deg(sheet: Sheet) -> Floats:
 
 def areas_mm2(sheet: Sheet) -> Floats:
     """Return the area of each triangle (m,)."""
-    p = sheet.nodes_mm[sheet.triangles]
-    u, v = p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]
-    return np.asarray((u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) / 2)
+    return triangle_areas_mm2(sheet.nodes_mm[sheet.triangles])
 
 
 def _flap_of(closure: Closure, middles: Floats) -> Indices:

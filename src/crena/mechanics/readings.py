@@ -18,7 +18,13 @@ from crena.mechanics._places import (
     lengths_at_nodes_mm,
     places_of,
 )
-from crena.mechanics._plane import areas_mm2, cross, deformations, shape_gradients
+from crena.mechanics._plane import (
+    PART_CENTRES,
+    areas_mm2,
+    cross,
+    deformations,
+    shape_gradients,
+)
 from crena.mechanics.closed import ClosureState, converged_mm
 from crena.mechanics.material import law_numbers, principal_stretches
 from crena.records import InputError, Point2, Record
@@ -28,9 +34,6 @@ Truths = NDArray[np.bool_]
 
 DISC_RADIUS_MM = 10.0
 """Radius of the disc for mean stretch; assumed: at 5 mm the mean still moves with the mesh."""
-
-SUBDIVISIONS = 4
-"""Each triangle counts in 16 equal parts where a disc cuts it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -313,15 +316,6 @@ def _stretch(state: ClosureState) -> Floats:
 
 def _share_inside(corners: Floats, centre_mm: ArrayLike, radius_mm: float) -> Floats:
     """Return how much of each triangle (m, 3, 2) lies in a disc (m,)."""
-    points = np.einsum("pk,ekd->epd", _part_centres(), corners)
+    points = np.einsum("pk,ekd->epd", PART_CENTRES, corners)
     distance = np.linalg.norm(points - np.asarray(centre_mm, dtype=float), axis=2)
     return np.asarray((distance <= radius_mm).mean(axis=1))
-
-
-def _part_centres() -> Floats:
-    """Return barycentric coordinates (16, 3) of the middles of equal parts of a triangle."""
-    n = SUBDIVISIONS
-    upright = [(3 * i + 1, 3 * j + 1) for i in range(n) for j in range(n - i)]
-    turned = [(3 * i + 2, 3 * j + 2) for i in range(n - 1) for j in range(n - 1 - i)]
-    ab = np.array(upright + turned) / (3 * n)
-    return np.column_stack([ab, 1 - ab.sum(axis=1)])

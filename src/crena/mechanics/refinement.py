@@ -81,7 +81,34 @@ def refinement_of(
     memory, asks for two meshes and a stated order). It is an estimate and no bound: where
     two meshes agree by chance it is too small.
     """
-    usual, finer = (_closed(closure, skin, seam_step_mm / k, GRADING_RATIO / k) for k in (1, FINER))
+    return refined(closure, _closed(closure, skin, seam_step_mm, GRADING_RATIO), seam_step_mm)
+
+
+def refined(
+    closure: Closure, usual: ClosureState, seam_step_mm: float = SEAM_STEP_MM
+) -> Refinement:
+    """Estimate the error of the mesh in the readings of a wound that is closed already.
+
+    Parameters
+    ----------
+    closure : Closure
+        What was cut, moved and sutured.
+    usual : ClosureState
+        Closed on a mesh of that step, growing as `mesh_closure` lets it by default.
+    seam_step_mm : float
+        Its step; that of the finer mesh is 1.6 times shorter.
+
+    Returns
+    -------
+    Refinement
+        As `refinement_of`.
+
+    Raises
+    ------
+    CrenaError
+        If the closure cannot be meshed.
+    """
+    finer = _closed(closure, usual.skin, seam_step_mm / FINER, GRADING_RATIO / FINER)
     failed = next((s for s in (usual, finer) if s.status is not Status.CONVERGED), None)
     return Refinement(
         status=failed.status if failed else usual.status,

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from crena.mechanics._carried import traced
-from crena.mechanics._plane import areas_mm2, deformations, shape_gradients
+from crena.mechanics._plane import PART_CENTRES, areas_mm2, deformations, shape_gradients
 from crena.mechanics.closed import ClosureState, converged_mm
 from crena.mechanics.material import energy_kpa
 from crena.mechanics.readings import DISC_RADIUS_MM, is_wrinkled
@@ -26,9 +26,6 @@ FIELD_STEP_MM = 3.0
 
 _COMPLEX_STEP = 1e-30
 """A derivative by a step into the imaginary loses no digits."""
-
-_PARTS = 4
-"""Each triangle counts in 16 equal parts where a disc cuts it."""
 
 
 def tensions_n_per_mm(state: ClosureState) -> Floats:
@@ -110,7 +107,7 @@ def wrinkle_rings(state: ClosureState, box: Floats) -> tuple[Polyline2, ...]:
 def _disc_means(state: ClosureState, values: Floats, box: Floats, radius_mm: float) -> Floats:
     """Return the means over discs (d, y, x) of what the triangles hold (d, m), by area."""
     after, triangles = converged_mm(state), state.sheet.triangles
-    parts = np.einsum("pa,ead->epd", _part_centres(), after[triangles])
+    parts = np.einsum("pa,ead->epd", PART_CENTRES, after[triangles])
     owner, area = np.indices(parts.shape[:2])[0].ravel(), areas_mm2(after, triangles)
     points = np.stack(np.meshgrid(*_axes(box)), axis=-1)
     near = KDTree(parts.reshape(-1, 2)).query_ball_point(points, radius_mm).ravel()
@@ -136,11 +133,3 @@ def _rings(field: Floats, box: Floats) -> tuple[Polyline2, ...]:
 def _axes(box: Floats) -> list[Floats]:
     counts = np.ceil((box[1] - box[0]) / FIELD_STEP_MM).astype(int) + 1
     return [np.linspace(a, b, int(n)) for a, b, n in zip(*box, counts, strict=True)]
-
-
-def _part_centres() -> Floats:
-    """Return barycentric coordinates (16, 3) of the middles of equal parts of a triangle."""
-    cells = np.argwhere(np.ones((_PARTS, _PARTS)))
-    upright, turned = (cells[cells.sum(axis=1) < _PARTS - k] for k in range(2))
-    ab = np.concatenate([upright + 1 / 3, turned + 2 / 3]) / _PARTS
-    return np.column_stack([ab, 1 - ab.sum(axis=1)])

@@ -1,6 +1,6 @@
 """From a tract map to plans: the one recipe of this room."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -47,12 +47,12 @@ from crena.records import (
     Refusal,
     TractMap,
 )
+from crena.records.progress import Progress, part_of, silent
 from crena.sinus.classify import classify
 from crena.sinus.excise import Field, excise, field_of
 from crena.sinus.footprint import footprint
 
 Floats = NDArray[np.float64]
-Progress = Callable[[str, float], None]
 
 LETTERS = "ABCDE"
 
@@ -76,7 +76,7 @@ def plan_case(
     *,
     today: date,
     simulation: Simulation | None = None,
-    progress: Progress = lambda step, share: None,
+    progress: Progress = silent,
 ) -> PlanSet:
     """Return three to five plans for one case, or say why there is none.
 
@@ -118,9 +118,9 @@ def plan_case(
     if not pairs:
         raise NoPlanError(_why_none(field, case.limits, verge))
     values = _values(pairs)
-    plans, totals_n = _with_pull([plan for _, plan in pairs], simulation, progress)
-    plans = with_filling(_seen(plans, case, tract_map, simulation), tract_map)
-    plans = _worded(plans, values, totals_n)
+    drafts = with_filling(tuple(plan for _, plan in pairs), tract_map)
+    drafts, totals_n = _closed(drafts, case, tract_map, simulation, progress)
+    plans = _worded(drafts, values, totals_n)
     progress("Drawing comparators", 0.9)
     drawn = _drawn(plans, case.choice, provenance.code)
     return PlanSet(
@@ -196,27 +196,25 @@ def _pulls(limits: Limits, simulation: Simulation | None, progress: Progress) ->
 
     def pulls_n(members: Sequence[Member]) -> Floats:
         closures = [drawing_of(each, limits.wall_angle_deg).closure for each in members]
-        return coarse_pulls_n(closures, simulation, _part(progress, 0.2, 0.5))
+        return coarse_pulls_n(closures, simulation, part_of(progress, 0.2, 0.5))
 
     return pulls_n
 
 
-def _with_pull(
-    plans: Sequence[Plan], simulation: Simulation | None, progress: Progress
+def _closed(
+    plans: tuple[Plan, ...],
+    case: Case,
+    tract_map: TractMap,
+    simulation: Simulation | None,
+    progress: Progress,
 ) -> tuple[tuple[Plan, ...], Floats]:
+    """Return the plans with what the mechanics says of them, and their pull on each skin."""
     if simulation is None:
-        return tuple(plans), np.empty((len(plans), 0))
-    return with_pull(tuple(plans), simulation, _part(progress, 0.6, 0.9))
-
-
-def _seen(
-    plans: tuple[Plan, ...], case: Case, tract_map: TractMap, simulation: Simulation | None
-) -> tuple[Plan, ...]:
-    if simulation is None:
-        return plans
+        return plans, np.empty((len(plans), 0))
+    pulled, totals_n = with_pull(plans, simulation, part_of(progress, 0.6, 0.9))
     floor_mm = cleft_floor_mm(skin_map(tract_map.skin))
     asked = simulation.skins.middle, case.skin.sitting, floor_mm
-    return with_scars_after(plans, asked, simulation.workers)
+    return with_scars_after(pulled, asked, simulation.workers), totals_n
 
 
 def _worded(plans: tuple[Plan, ...], values: Floats, totals_n: Floats) -> tuple[Plan, ...]:
@@ -240,10 +238,6 @@ def _worded(plans: tuple[Plan, ...], values: Floats, totals_n: Floats) -> tuple[
 def _would_change(plans: tuple[Plan, ...], totals_n: Floats, simulation: Simulation | None) -> str:
     skins = simulation.skins.ensemble if simulation else ()
     return change_of(tuple(plan.id for plan in plans), totals_n, skins)
-
-
-def _part(progress: Progress, low: float, high: float) -> Progress:
-    return lambda step, share: progress(step, low + share * (high - low))
 
 
 def _drawn(plans: tuple[Plan, ...], choice: Choice | None, code: str) -> Plan:

@@ -1,6 +1,6 @@
 """The pull of plans: a first look at many on a coarse mesh, bands for the few that are shown."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,9 +10,9 @@ from crena.mechanics.ensemble import SkinGuesses
 from crena.mechanics.pulls import Pulls
 from crena.mechanics.sweeps import InThisProcess, Row, Task, Workers, key_of, sweep
 from crena.records import Closure, Mechanics, Plan, Record, SeamPull
+from crena.records.progress import Progress
 
 Floats = NDArray[np.float64]
-Progress = Callable[[str, float], None]
 
 COARSE_STEP_MM = 9.0
 """Distance of suture nodes for the first look: about 400 nodes."""

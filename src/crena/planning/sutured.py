@@ -9,7 +9,7 @@ from crena.mechanics.mesh import mesh_closure
 from crena.mechanics.midlines import midlines
 from crena.mechanics.posture import sitting
 from crena.mechanics.pulls import SEAM_STEP_MM, SHEET_MM
-from crena.mechanics.refinement import refinement_of
+from crena.mechanics.refinement import refined
 from crena.mechanics.solver import close_wound
 from crena.mechanics.sweeps import Workers
 from crena.records import (
@@ -73,13 +73,13 @@ def with_scar_after(
         )  # fmt: skip
         return replace(plan, mechanics=replace(known, sitting=lost if posture else None))
     seen = _seen(known, state, posture, floor_mm)
-    return replace(plan, mechanics=replace(seen, mesh_error_ratio=_mesh_error(plan, skin)))
+    return replace(plan, mechanics=replace(seen, mesh_error_ratio=_mesh_error(plan.closure, state)))
 
 
-def _mesh_error(plan: Plan, skin: Skin) -> float | None:
+def _mesh_error(closure: Closure, state: ClosureState) -> float | None:
     """Return the estimated error of the total pull; none where a finer mesh found no balance."""
     try:
-        readings = refinement_of(plan.closure, skin).readings
+        readings = refined(closure, state).readings
     except CrenaError:
         return None
     return readings[0].error_ratio if readings else None

@@ -1,6 +1,5 @@
 """The tract map of a case: from probing alone, or from scan and probing laid together."""
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -29,6 +28,7 @@ from crena.records import (
     Volume,
     point3,
 )
+from crena.records.progress import Progress, silent
 from crena.sinus.doors import check_names, checked, refuse_other_series, refuse_other_side
 from crena.sinus.floor import entered_floor, floor_surface
 from crena.sinus.probing import entered_pit, entered_skin, probed_cavity, probed_tract
@@ -38,7 +38,6 @@ from crena.sinus.spots import smallest_branch_mm, unconnected_spots
 from crena.sinus.trace import TracedCavity, TracedTract, trace_cavity, trace_tract
 
 Floats = NDArray[np.float64]
-Progress = Callable[[str, float], None]
 
 SAME_PIT_MM = 5.0
 """A clicked pit this near to an entered one is the same pit (assumed)."""
@@ -88,9 +87,7 @@ def map_from_probing(case: Case) -> TractMap:
     )
 
 
-def map_from_scan(
-    case: Case, volume: Volume, *, progress: Progress = lambda step, share: None
-) -> TractMap:
+def map_from_scan(case: Case, volume: Volume, *, progress: Progress = silent) -> TractMap:
     """Return the map that the scan shows between the clicks, with the probing laid over it.
 
     Parameters
