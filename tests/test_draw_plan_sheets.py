@@ -7,12 +7,14 @@ from io import BytesIO
 
 import pdfplumber
 import pytest
+from sample_healing import with_pull
 from sample_plans import cleft_surface, sample_plan_set, sample_tract_map
 
 from crena.draw import Paper, Stage, plan_pdf, plan_picture_svg, png_of
 from crena.draw.closures import sewn_marks
 from crena.draw.details import details
-from crena.records import Mechanics
+from crena.planning.filling import with_filling
+from crena.records import Mechanics, ScarAfter, ScarFromLine, SittingPull
 from crena.records.statements import CAUTION
 from crena.records.units import POINTS_PER_MM
 
@@ -180,3 +182,28 @@ def test_pull_is_a_band_and_called_relative_and_not_validated() -> None:
     text = text_of(pdfplumber.open(BytesIO(pdf)).pages[0])
     assert text.count("1.0–1.3") == len(plans)
     assert "Pull: relative, not validated." in text
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+@pytest.mark.parametrize("count", [1, 3, 4, 5])
+def test_with_all_that_is_computed_the_first_page_still_holds_it(count: int, paper: Paper) -> None:
+    plans = sample_plan_set().plans
+    drafts = tuple(with_pull(p) for p in (*plans, replace(plans[1], id="E"))[:count])
+    seated = SittingPull(reason="", over_lying_ratio=2.4, hardest_seam="A–B", gape_mm=21.0)
+    place = ScarFromLine(least_mm=0.0, lower_end_mm=21.0, within_10mm_ratio=0.1, crossings=1)
+    after = ScarAfter(sagittal=place, material=place, floor=place)
+    (filled,) = with_filling(drafts[:1], sample_tract_map())
+    full = tuple(
+        replace(
+            p,
+            filling=filled.filling,
+            dead_space_ml=filled.dead_space_ml,
+            mechanics=replace(p.mechanics, scar_after=after, sitting=seated),
+        )
+        for p in drafts
+    )
+    change = "Plan B tends to pull less than plan A where its fibres are stiffer than guessed."
+    plan_set = sample_plan_set(plans=full, would_change=change)
+    pdf = pdfplumber.open(BytesIO(plan_pdf(plan_set, paper=paper)))
+    assert "Dashed marks" in text_of(pdf.pages[0])
+    assert whole_text(pdf).count("Sitting pulls 2.4 times as hard") == count

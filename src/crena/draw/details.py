@@ -11,6 +11,7 @@ from crena.draw.words import (
     flap_side,
     from_tip,
     off_midline,
+    scar_after_sentence,
     span,
     unsplit,
     with_unit,
@@ -59,6 +60,9 @@ def details(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
         "clearances": [_clearance(one) for one in plan.excision.clearances],
         "excision": _excision(plan_set, plan),
         "limits": [limit_row(check) for check in plan.limits],
+        "after": [
+            f"*{one.id}* {scar_after_sentence(one)}" for one in plan_set.plans if one.mechanics
+        ],
         "warnings": [unsplit(warning) for warning in plan.closure.warnings],
         "parameters": [
             {"name": one.name, "value": figure(one.value, one.unit)}

@@ -29,7 +29,6 @@ from crena.draw.words import (
     from_tip,
     lower_end_sentence,
     pull_sentence,
-    scar_after_sentence,
     scar_sentence,
     short_hash,
     unsplit,
@@ -173,11 +172,10 @@ def _column(
         "sentences": [
             clearance_sentence(plan, plan_set.limits.least_clearance_mm),
             chance_sentence(plan),
-            volume_sentence(plan),
-            scar_sentence(plan),
+            f"{volume_sentence(plan)} {scar_sentence(plan)}",
             *([] if plan.mechanics else [donor_sentence(plan)]),
             *([filling_sentence(plan.filling)] if plan.filling else []),
-            *([pull_sentence(plan), scar_after_sentence(plan)] if plan.mechanics else []),
+            *([pull_sentence(plan)] if plan.mechanics else []),
         ],
     }
 

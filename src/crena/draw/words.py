@@ -214,7 +214,7 @@ def scar_after_sentence(plan: Plan) -> str:
         return "Scar once the skin has given: no figure."
     after = known.scar_after
     lower = with_unit(whole(after.sagittal.lower_end_mm), "mm")
-    said = f"Once the skin has given, on one guessed skin, it lies *{lower}* off the midline"
+    said = f"Once the skin has given, on one guessed skin, the scar ends *{lower}* off the midline"
     if after.material is None:
         said += "."
     else:
