@@ -27,7 +27,17 @@ from crena.records.closures import (
     Seam,
     Shape,
 )
+from crena.records.complications import Complication, Grade
 from crena.records.dates import Language, long_date, weekday_date
+from crena.records.dossiers import (
+    DOSSIER_SCHEMA,
+    Dossier,
+    IssuedSheet,
+    PrintedBars,
+    SignOff,
+    StoredPlans,
+    StoredScan,
+)
 from crena.records.drains import (
     DayChance,
     DrainCourse,
@@ -40,6 +50,7 @@ from crena.records.drains import (
 )
 from crena.records.errors import (
     Cancelled,
+    ConflictError,
     CrenaError,
     InputError,
     NoPlanError,
@@ -57,6 +68,7 @@ from crena.records.excisions import (
 )
 from crena.records.fillings import Filling, FillingOption, FillingSection, GapMap, Quilting
 from crena.records.healing_plans import HEALING_SCHEMA, DrainRead, HealingPlan
+from crena.records.jobs import Job, JobKind, JobState
 from crena.records.mechanics import Mechanics, ScarAfter, ScarFromLine, SeamPull, SittingPull
 from crena.records.numbers import number_from
 from crena.records.operations import (
@@ -82,6 +94,7 @@ from crena.records.plans import (
 )
 from crena.records.preparations import Matter, Preparation
 from crena.records.rates import RECURRENCE, OutcomeRate
+from crena.records.revisions import Author, CaseLine, Revision, RevisionLine
 from crena.records.scans import (
     CavityClicks,
     ScanClicks,
@@ -142,26 +155,29 @@ from crena.records.tracts import (
 )
 
 __all__ = [
-    "CASE_SCHEMA", "HEALING_SCHEMA", "PLAN_SCHEMA", "RECURRENCE", "AcuteSigns", "Aftercare",
-    "Allergies", "Answer", "Basis", "Between", "BodyEntry", "Cancelled", "Case", "Cavity",
-    "CavityClicks", "ChanceClear", "Choice", "Classification", "Clearance", "Closure",
-    "ClosureKind", "Comparator", "Corner", "CrenaError", "CustomaryRemoval", "DateRule",
-    "DatedTask", "DayChance", "Deviation", "Disagreement", "DrainCourse", "DrainFluid",
+    "CASE_SCHEMA", "DOSSIER_SCHEMA", "HEALING_SCHEMA", "PLAN_SCHEMA", "RECURRENCE",
+    "AcuteSigns", "Aftercare", "Allergies", "Answer", "Author", "Basis", "Between", "BodyEntry",
+    "Cancelled", "Case", "CaseLine", "Cavity", "CavityClicks", "ChanceClear", "Choice",
+    "Classification", "Clearance", "Closure", "ClosureKind", "Comparator", "Complication",
+    "ConflictError", "Corner", "CrenaError", "CustomaryRemoval", "DateRule", "DatedTask",
+    "DayChance", "Deviation", "Disagreement", "Dossier", "DrainCourse", "DrainFluid",
     "DrainForecast", "DrainPlaced", "DrainPrior", "DrainRead", "DrainReading", "DrainRule",
     "Drugs", "DyeSeen", "EarliestDay", "Excision", "Filling", "FillingOption", "FillingSection",
-    "Findings", "Flap", "GapMap", "HealingPlan", "InputError", "KnotPull", "Language", "Layer",
-    "LayerDone", "LayerPlan", "LayerTemplate", "LimitCheck", "Limits", "LineForce",
-    "LowestSupport", "Mark", "Material", "Matter", "Mechanics", "NoPlanError", "NotNowError",
-    "NoteSection", "OperationNote", "OperationRecord", "Origin", "OutcomeRate", "Outline",
-    "OutlineKind", "OwnDay", "Parameter", "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet",
-    "PlannedDone", "Point2", "Point3", "Polyline2", "Polyline3", "Posture", "Precision",
-    "Preparation", "Probing", "PullClass", "Quilting", "Record", "Refusal", "RemovalChance",
-    "RetentionPoint", "RigidMotion", "ScanClicks", "ScanError", "Scar", "ScarAfter",
-    "ScarFromLine", "ScarWindow", "Schedule", "ScheduleSettings", "Seam", "SeamLine", "SeamPull",
-    "Shape", "Side", "SittingPull", "SkinEntry", "SkinFilm", "SkinFolds", "SkinFrame",
-    "SkinMoment", "Spot", "Stitch", "StitchLoad", "StrengthClass", "Support", "SupportCurve",
-    "SupportTerms", "Surface", "SutureSize", "SutureTables", "TensionBand", "ThreadTerms",
-    "TimedStep", "Tract", "TractClicks", "TractMap", "Volume", "Wall", "WallClearance",
-    "WoundPoint", "basis_words", "drain_volume_ml", "line2", "long_date", "mark_words",
-    "number_from", "point2", "point3", "size_words", "weekday_date",
+    "Findings", "Flap", "GapMap", "Grade", "HealingPlan", "InputError", "IssuedSheet", "Job",
+    "JobKind", "JobState", "KnotPull", "Language", "Layer", "LayerDone", "LayerPlan",
+    "LayerTemplate", "LimitCheck", "Limits", "LineForce", "LowestSupport", "Mark", "Material",
+    "Matter", "Mechanics", "NoPlanError", "NotNowError", "NoteSection", "OperationNote",
+    "OperationRecord", "Origin", "OutcomeRate", "Outline", "OutlineKind", "OwnDay", "Parameter",
+    "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet", "PlannedDone", "Point2", "Point3",
+    "Polyline2", "Polyline3", "Posture", "Precision", "Preparation", "PrintedBars", "Probing",
+    "PullClass", "Quilting", "Record", "Refusal", "RemovalChance", "RetentionPoint", "Revision",
+    "RevisionLine", "RigidMotion", "ScanClicks", "ScanError", "Scar", "ScarAfter",
+    "ScarFromLine", "ScarWindow", "Schedule", "ScheduleSettings", "Seam", "SeamLine",
+    "SeamPull", "Shape", "Side", "SignOff", "SittingPull", "SkinEntry", "SkinFilm", "SkinFolds",
+    "SkinFrame", "SkinMoment", "Spot", "Stitch", "StitchLoad", "StoredPlans", "StoredScan",
+    "StrengthClass", "Support", "SupportCurve", "SupportTerms", "Surface", "SutureSize",
+    "SutureTables", "TensionBand", "ThreadTerms", "TimedStep", "Tract", "TractClicks",
+    "TractMap", "Volume", "Wall", "WallClearance", "WoundPoint", "basis_words",
+    "drain_volume_ml", "line2", "long_date", "mark_words", "number_from", "point2", "point3",
+    "size_words", "weekday_date",
 ]  # fmt: skip

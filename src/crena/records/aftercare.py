@@ -1,9 +1,11 @@
 """What the surgeon wants after the operation, and what was read since."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated
 
-from crena.records.base import Between, Record
+from crena.records.base import Between, CalendarDay, Record
+from crena.records.complications import Complication
 from crena.records.drains import DrainCourse, DrainRule
 from crena.records.schedules import ScheduleSettings
 from crena.records.sides import Answer
@@ -21,3 +23,6 @@ class Aftercare(Record):
     drain_rule: DrainRule = DrainRule()
     drain: DrainCourse | None = None
     call_at: str = ""  #: whom the patient calls: telephone and hours, as the unit writes it
+    drain_out_on: Annotated[date, CalendarDay()] | None = None  #: none: it lies, or none was laid
+    stitches_out_on: Annotated[date, CalendarDay()] | None = None  #: the last of them
+    complications: tuple[Complication, ...] = ()

@@ -10,6 +10,7 @@ number, and what to do next.
     │   └── ScanError    a scan that is refused
     ├── NoPlanError      no plan keeps all limits; says which limits bind
     │   └── NotNowError  the disease is in, or may be in, its acute stage
+    ├── ConflictError    somebody else saved the case meanwhile
     └── Cancelled        the user stopped a long step
 """
 
@@ -32,6 +33,10 @@ class NoPlanError(CrenaError):
 
 class NotNowError(NoPlanError):
     """No plan is made while the disease is, or may be, acute."""
+
+
+class ConflictError(CrenaError):
+    """Somebody else saved the case meanwhile."""
 
 
 class Cancelled(CrenaError):

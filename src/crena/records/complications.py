@@ -1,0 +1,31 @@
+"""What went wrong after an operation, graded in one way."""
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from typing import Annotated
+
+from crena.records.base import CalendarDay, Record
+
+
+class Grade(StrEnum):
+    """Grades of Clavien and Dindo (Dindo 2004, from memory)."""
+
+    I = "I"  # noqa: E741
+    II = "II"
+    IIIA = "IIIa"
+    IIIB = "IIIb"
+    IVA = "IVa"
+    IVB = "IVb"
+    V = "V"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Complication(Record):
+    """One event: what it was, how it was treated, and its grade by the unit's rule."""
+
+    noted_on: Annotated[date, CalendarDay()]
+    what: str
+    treatment: str
+    grade: Grade
+    ended_on: Annotated[date, CalendarDay()] | None = None  #: none: it goes on, or is not known

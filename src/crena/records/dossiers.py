@@ -1,0 +1,89 @@
+"""All that the workbench keeps of one case: what was entered, and what was made of it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Annotated, Final, Literal
+
+from crena.records.base import Between, Record
+from crena.records.cases import Case
+from crena.records.drains import LocalTime
+from crena.records.sides import Side
+
+DOSSIER_SCHEMA: Final = "crena.dossier/1"
+"""Name and version of what is stored of one case."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoredScan(Record):
+    """One series that was uploaded: its files by hash, and whom it says it shows."""
+
+    files: tuple[str, ...]  #: SHA-256 of each file, in the order of the slices
+    series_uid: str
+    study_uid: str
+    patient_label: str  #: as the scan has it; compared with the case, never copied into it
+    patient_identifier: str
+    patient_birth_date: str  #: ISO date, or empty
+    slices: int
+    rows: int
+    columns: int
+    voxels_sha256: str  #: of the block that was read; it enters the code of the plans
+    notes: tuple[str, ...] = ()  #: what the reader noticed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoredPlans(Record):
+    """A plan set that was made for this case, kept whole as a file."""
+
+    sha256: str  #: of the file
+    code: str  #: as printed on every page
+    inputs_hash: str  #: of what it was made from; another hash now: the plans are old
+    made_on: str  #: ISO date
+    version: str  #: of Crena
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignOff(Record):
+    """The surgeon's word that this is the plan, the side and the patient."""
+
+    code: str  #: of the plans
+    plan: str  #: its letter
+    flap_from: Side | None  #: as typed; none for a closure without a flap
+    typed_label: str  #: first identifier, typed again
+    typed_identifier: str  #: second identifier, typed again
+    by: str
+    at: Annotated[datetime, LocalTime()]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IssuedSheet(Record):
+    """A sheet that left the program; it is superseded once the plan's code is another."""
+
+    kind: str  #: name of the file
+    code: str
+    plan: str
+    paper: str
+    at: Annotated[datetime, LocalTime()]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintedBars(Record):
+    """The two printed bars of 100 mm as the ruler showed them, typed back."""
+
+    code: str
+    plan: str
+    across_mm: Annotated[float, Between(50, 150, "mm")]
+    along_mm: Annotated[float, Between(50, 150, "mm")]
+    at: Annotated[datetime, LocalTime()]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dossier(Record):
+    """One revision of one case, whole."""
+
+    schema: Literal["crena.dossier/1"] = DOSSIER_SCHEMA
+    case: Case
+    scan: StoredScan | None = None
+    plans: StoredPlans | None = None
+    signed: SignOff | None = None
+    sheets: tuple[IssuedSheet, ...] = ()
+    bars: PrintedBars | None = None
