@@ -1,6 +1,7 @@
 """From the DICOM folder with clicks to plans, held against the phantom's truth."""
 
 import subprocess
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import fields, is_dataclass, replace
 from datetime import date
 
@@ -162,6 +163,12 @@ def test_scan_and_case_name_the_plan_and_a_changed_figure_renames_it(found, plan
     case, volume, _ = found
     assert plans.code == provenance_of(case, volume).code
     assert provenance_of(case, None).code != plans.code
+
+
+def test_threads_give_the_same_map_as_one_step_after_another(found):
+    case, volume, tract_map = found
+    with ThreadPoolExecutor(3) as threads:
+        assert map_from_scan(case, volume, executor=threads) == tract_map
 
 
 def test_a_patient_who_lies_otherwise_in_the_scanner_has_the_same_map(found):

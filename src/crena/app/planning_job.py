@@ -2,6 +2,7 @@
 
 import hashlib
 import platform
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -86,9 +87,9 @@ def run(order: Order, today: date, progress: Progress) -> PlanSet:
         workers.warmed()
         volume = _volume(order, case, progress)
         plan_set = plan(case, volume, today, workers, progress)
-    progress("Drawing the sheets", 0.85)
-    films = films_of(plan_set, middle_skin(case))
-    write_all(order.out_folder, sheets(plan_set, order.paper, films))
+        progress("Drawing the sheets", 0.85)
+        contents = sheets(plan_set, order.paper, middle_skin(case), workers.executor())
+    write_all(order.out_folder, contents)
     progress("Done", 1.0)
     return plan_set
 
@@ -100,7 +101,10 @@ def plan(
     if volume is None:
         tract_map = map_from_probing(case)
     else:
-        tract_map = map_from_scan(case, volume, progress=part_of(progress, 0.15, 0.5))
+        with ThreadPoolExecutor(processors()) as threads:
+            tract_map = map_from_scan(
+                case, volume, executor=threads, progress=part_of(progress, 0.15, 0.5)
+            )
     made = plan_case(
         case,
         tract_map,
@@ -160,14 +164,18 @@ def films_of(plan_set: PlanSet, skin: Skin) -> dict[str, SkinFilm]:
         return {}
 
 
-def sheets(plan_set: PlanSet, paper: Paper, films: dict[str, SkinFilm]) -> dict[str, bytes]:
-    """Return all files of one plan set by name."""
-    contents = (
-        plan_text(plan_set).encode(),
-        plan_pdf(plan_set, paper=paper, films=films),
+def sheets(plan_set: PlanSet, paper: Paper, skin: Skin, executor: Executor) -> dict[str, bytes]:
+    """Return all files of one plan set by name; the film is computed while templates are drawn."""
+    films = executor.submit(films_of, plan_set, skin)
+    templates = (
         template_pdf(plan_set, paper=paper),
         template_svg(plan_set),
         template_dxf(plan_set),
+    )
+    contents = (
+        plan_text(plan_set).encode(),
+        plan_pdf(plan_set, paper=paper, films=films.result()),
+        *templates,
     )
     return dict(zip(PLAN_FILES, contents, strict=True))
 

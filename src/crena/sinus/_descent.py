@@ -110,7 +110,7 @@ def _step(problem: Problem, at: Array, equations: tuple[Array, Array], damping: 
     return step
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _summed(
     rows: Array, rest: Array, odd: float
 ) -> tuple[Array, Array]:  # pragma: no cover - compiled

@@ -206,7 +206,7 @@ def _read(click: Array, found: Lowest) -> FittedHollow:
     )
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _signals(
     voxels: tuple[Array, Array, Array, float], hollow: tuple[Array, Array], levels: Array
 ) -> tuple[Array, Array]:  # pragma: no cover - compiled
@@ -234,7 +234,7 @@ def _signals(
     return model, jacobian
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _outside(
     point: Array, shape: Array, moves: Array, work: Array
 ) -> float:  # pragma: no cover - compiled
@@ -262,7 +262,7 @@ def _outside(
     return float(v * (v - 1.0) / g)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _times(matrix: Array, vector: Array, product: Array) -> None:  # pragma: no cover - compiled
     for a in range(3):
         product[a] = matrix[a, 0] * vector[0] + matrix[a, 1] * vector[1] + matrix[a, 2] * vector[2]

@@ -286,7 +286,7 @@ def _leg(block: Block, cost: Array, start_mm: Array, end_mm: Array) -> Array:
     return np.asarray(ways[chain[::-1]])
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _edges(
     nodes: Array, places: Array, cost: Array, step_mm: float
 ) -> tuple[Array, Array, Array]:  # pragma: no cover - compiled

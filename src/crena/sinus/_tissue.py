@@ -135,14 +135,14 @@ def levels_of(numbers: Array, contrast: float, look: Look) -> tuple[Array, Array
     return levels, slope
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _step(inside_mm: float, ramp_mm: float) -> tuple[float, float]:  # pragma: no cover
     """Return how much of a sample lies inside an edge, and its slope."""
     part = min(max(inside_mm / ramp_mm + 0.5, 0.0), 1.0)
     return part * part * (3.0 - 2.0 * part), 6.0 * part * (1.0 - part) / ramp_mm
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _nearest(point: Array, curve: Array, near: int) -> tuple[int, float]:  # pragma: no cover
     """Return the piece of the curve that is nearest to a point, and where on it."""
     best, piece, place = 1e30, 0, 0.0
@@ -161,7 +161,7 @@ def _nearest(point: Array, curve: Array, near: int) -> tuple[int, float]:  # pra
     return piece, place
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _nearest_vertex(point: Array, curve: Array) -> int:  # pragma: no cover - compiled
     best, vertex = 1e30, 0
     for i in range(len(curve)):
@@ -173,7 +173,7 @@ def _nearest_vertex(point: Array, curve: Array) -> int:  # pragma: no cover - co
     return vertex
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def tissue(
     distance: float, radius: float, levels: Array, ramp: float, slopes: Array
 ) -> tuple[float, float]:  # pragma: no cover - compiled
@@ -195,7 +195,7 @@ def tissue(
     return signal, slope
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def tube_signals(
     voxels: tuple[Array, Array, Array, float], tube: tuple[Array, Array, Array], levels: Array
 ) -> tuple[Array, Array]:  # pragma: no cover - compiled
@@ -226,7 +226,7 @@ def tube_signals(
     return model, jacobian
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _away(
     point: Array, curve: Array, piece: int, place: float, normal: Array
 ) -> float:  # pragma: no cover - compiled
@@ -241,7 +241,7 @@ def _away(
     return float(distance)
 
 
-@njit(cache=True)
+@njit(cache=True, nogil=True)
 def _spread_slope(
     row: Array, basis: Array, at: tuple[int, float], slope: float, foot: tuple[float, Array]
 ) -> None:  # pragma: no cover - compiled

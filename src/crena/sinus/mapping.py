@@ -1,6 +1,8 @@
 """The tract map of a case: from probing alone, or from scan and probing laid together."""
 
+from concurrent.futures import Executor
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +35,7 @@ from crena.sinus.doors import check_names, checked, refuse_other_series, refuse_
 from crena.sinus.floor import entered_floor, floor_surface
 from crena.sinus.probing import entered_pit, entered_skin, probed_cavity, probed_tract
 from crena.sinus.readings import cavity_of, tract_of
-from crena.sinus.skin import read_skin
+from crena.sinus.skin import ReadSkin, read_skin
 from crena.sinus.spots import smallest_branch_mm, unconnected_spots
 from crena.sinus.trace import TracedCavity, TracedTract, trace_cavity, trace_tract
 
@@ -87,7 +89,13 @@ def map_from_probing(case: Case) -> TractMap:
     )
 
 
-def map_from_scan(case: Case, volume: Volume, *, progress: Progress = silent) -> TractMap:
+def map_from_scan(
+    case: Case,
+    volume: Volume,
+    *,
+    executor: Executor | None = None,
+    progress: Progress = silent,
+) -> TractMap:
     """Return the map that the scan shows between the clicks, with the probing laid over it.
 
     Parameters
@@ -96,6 +104,8 @@ def map_from_scan(case: Case, volume: Volume, *, progress: Progress = silent) ->
         With the surgeon's clicks; probing where there is any.
     volume : Volume
         The series that was clicked.
+    executor : Executor, optional
+        Threads that trace tracts and cavities at the same time; none: one after another.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -115,10 +125,8 @@ def map_from_scan(case: Case, volume: Volume, *, progress: Progress = silent) ->
         clicks.anal_verge_lps_mm,
         clicks.midline_bone_lps_mm,
     )
-    progress("Finding the skin", 0.0)
-    read = read_skin(volume, frame)
+    read, traced, hollows = _read(volume, frame, clicks, executor, progress)
     surface, skin = read.surface, skin_map(read.surface)
-    traced, hollows = _traced(volume, clicks, progress)
     pits = _pits(case, traced, frame, skin)
     scanned = tuple(_tract(t, frame, skin) for t in traced)
     probed, probed_cavities = _felt(case.probings, pits, skin, case.precision)
@@ -183,19 +191,29 @@ def _felt(
     return tuple(tracts), tuple(c for c in cavities if c is not None)
 
 
-def _traced(
-    volume: Volume, clicks: ScanClicks, progress: Progress
-) -> tuple[tuple[TracedTract, ...], tuple[TracedCavity, ...]]:
+def _read(
+    volume: Volume,
+    frame: SkinFrame,
+    clicks: ScanClicks,
+    executor: Executor | None,
+    progress: Progress,
+) -> tuple[ReadSkin, tuple[TracedTract, ...], tuple[TracedCavity, ...]]:
+    """Read skin, tracts and cavities; with an executor all at the same time."""
+    results = map if executor is None else executor.map
+    skins = results(partial(read_skin, volume), [frame])
+    coming_tracts = results(partial(trace_tract, volume), clicks.tracts)
+    coming_cavities = results(partial(trace_cavity, volume), clicks.cavities)
+    progress("Finding the skin", 0.0)
+    read = next(skins)
     steps = len(clicks.tracts) + len(clicks.cavities)
-    tracts = []
+    tracts, cavities = [], []
     for n, clicked in enumerate(clicks.tracts):
         progress(f"Tracing {clicked.name}", 0.1 + 0.8 * n / steps)
-        tracts.append(trace_tract(volume, clicked))
-    cavities = []
+        tracts.append(next(coming_tracts))
     for n, hollow in enumerate(clicks.cavities, start=len(clicks.tracts)):
         progress(f"Outlining {hollow.name}", 0.1 + 0.8 * n / steps)
-        cavities.append(trace_cavity(volume, hollow))
-    return tuple(tracts), tuple(cavities)
+        cavities.append(next(coming_cavities))
+    return read, tuple(tracts), tuple(cavities)
 
 
 def _shared_sd_mm(
