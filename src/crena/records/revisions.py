@@ -21,7 +21,7 @@ class Revision(Record):
     case_id: str  #: random; says nothing of the patient
     number: int  #: from 1
     dossier: Dossier
-    sha256: str  #: of the dossier as canonical JSON
+    sha256: str  #: of all of this revision as canonical JSON
     before_sha256: str  #: of the revision before; empty for the first
     saved_at: str  #: ISO date and time, UTC
     author: Author

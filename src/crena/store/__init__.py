@@ -1,1 +1,1 @@
-"""What is kept: tables of constants with their sources."""
+"""Cases that are never lost: database, files, audit, backup; and the tables of constants."""

@@ -1,0 +1,83 @@
+"""Empty stores on both databases, for the tests."""
+
+import os
+import shutil
+import socket
+import subprocess
+import tempfile
+import uuid
+from functools import cache
+from pathlib import Path
+
+import psycopg
+import pytest
+
+from crena.store.database import open_store
+
+KINDS = ("sqlite", "postgresql")
+NOBODY = "nobody"
+
+
+def new_store(kind, folder, **settings):
+    """Open a store that nothing is in."""
+    return open_store(new_url(kind, folder), Path(folder) / "files", **settings)
+
+
+def new_url(kind, folder):
+    """Give the address of a database that nothing is in."""
+    if kind == "sqlite":
+        return f"sqlite:///{folder}/cases.db"
+    port, name = postgresql_port(), f"t{uuid.uuid4().hex}"
+    with psycopg.connect(f"host=127.0.0.1 port={port} user=crena dbname=postgres") as server:
+        server.autocommit = True
+        server.execute(f"CREATE DATABASE {name}")
+    return f"postgresql+psycopg://crena@127.0.0.1:{port}/{name}"
+
+
+@cache
+def postgresql_port():
+    """Start a server of Debian's PostgreSQL on loopback, once; skip where there is none."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    if not found:
+        pytest.skip("PostgreSQL is not installed here")
+    programs, folder = found[-1].parent, Path(tempfile.mkdtemp(prefix="crena-pg-"))
+    data, port = folder / "data", _free_port()
+    if os.geteuid() == 0:
+        shutil.chown(folder, NOBODY)
+    _call(programs / "initdb", "-D", data, "-U", "crena", "-A", "trust", "--no-sync", "-E", "UTF8")
+    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+    _call(programs / "pg_ctl", "-D", data, "-w", "-l", folder / "log", "-o", options, "start")
+    STARTED.append((programs, data))
+    return port
+
+
+STARTED = []
+"""Servers to be stopped at the end."""
+
+
+def stop_servers():
+    """Stop what was started."""
+    while STARTED:
+        programs, data = STARTED.pop()
+        _call(programs / "pg_ctl", "-D", data, "-m", "immediate", "stop")
+        shutil.rmtree(data.parent, ignore_errors=True)
+    postgresql_port.cache_clear()
+
+
+def _call(*command):
+    user = NOBODY if os.geteuid() == 0 else None
+    done = subprocess.run(
+        [str(word) for word in command],
+        user=user,
+        cwd=tempfile.gettempdir(),
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        check=False,
+    )
+    assert done.returncode == 0, f"{command[0]} ended with {done.returncode}"
+
+
+def _free_port():
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
