@@ -5,6 +5,7 @@ from typing import Any
 
 from crena.draw.bands import lower_end_band
 from crena.draw.details import details
+from crena.draw.filling_pages import filling_page
 from crena.draw.filling_words import filling_sentence
 from crena.draw.paper import Paper
 from crena.draw.plan_pictures import (
@@ -111,6 +112,7 @@ def plan_pdf(
         "not_computed": _not_computed(plan_set),
         "large": _large(plan_set, plan),
         "section": _section(plan_set, plan),
+        "filling": filling_page(plan_set, plan),
         "skin": skin_page(plan_set, plan, film) if film else None,
         "details": details(plan_set, plan),
     }
