@@ -179,7 +179,7 @@ def test_every_page_names_case_plan_hash_and_caution(what: str) -> None:
 
 def test_the_sheet_says_how_to_check_it_and_how_s_is_measured() -> None:
     text = text_of(printed("plain", Paper.A4).pages[0])
-    assert "Do not use this print if either bar differs from 100 mm by more than 0.5 mm." in text
+    assert "Do not use this print if either bar differs from 100 mm by 1 mm or more." in text
     assert "Across is measured along the skin" in text
     assert "THIS CORNER: HEAD, PATIENT'S RIGHT" in text
     assert re.search(r"flap,.*do not cut C–F", text)

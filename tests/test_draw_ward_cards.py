@@ -149,7 +149,11 @@ def test_only_days_to_come_are_shown_in_order():
     days = [row["day"] for row in next_days(healing)]
     assert days == ["day\u00a012", "day\u00a014", "day\u00a030", "day\u00a042"]
     rows = next_days(sample_healing(made_on="2026-11-28"))
-    assert rows[0]["notes"] == ["Or Monday 30 November 2026."]
+    assert rows[0]["notes"] == [
+        "Or Monday 30 November 2026.",
+        "The drain each day, as far as is foreseen until day\u00a06.",
+    ]
+    assert sum("Read the drain" in task for row in rows for task in row["tasks"]) == 1
 
 
 def test_the_ward_calls_at_the_volume_at_which_readings_warn():

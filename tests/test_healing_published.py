@@ -12,6 +12,7 @@ from crena.healing.curves import (
     wound_points_fraction,
 )
 from crena.healing.layers import thread_over_wound_ratio
+from crena.healing.relaxation import pull_left_ratio
 from crena.healing.removal import customary_removal
 from crena.healing.threads import knot_pull_of
 from crena.records import Material
@@ -97,3 +98,9 @@ def test_customary_days_on_the_back(risks, days):
     row = customary_removal(TABLES.removals, risks)
     assert (row.low_day, row.high_day) == days
     assert customary_removal(TABLES.removals, 4).high_day == 20
+
+
+def test_skin_that_lost_44_parts_in_5_minutes_has_lost_65_in_30():
+    """Human scalp in vivo, 14 patients (Lear 2019): the second figure was not used to fit."""
+    assert 1 - pull_left_ratio(300) == pytest.approx(0.44, abs=0.005)
+    assert 1 - pull_left_ratio(1800) == pytest.approx(0.65, abs=0.01)

@@ -18,6 +18,7 @@ from crena.records import (
     InputError,
     LayerDone,
     Mechanics,
+    OwnDay,
     PatientLabel,
     ScheduleSettings,
     SeamPull,
@@ -251,3 +252,39 @@ def test_the_forecast_offers_no_day_that_has_passed(operated, plan_set):
     kept = replace(operated, aftercare=replace(operated.aftercare, drain_rule=rule))
     made = healing_plan(kept, plan_set, TABLES, DAY_0 + timedelta(days=8))
     assert min(each.day for each in made.drain.days) > 8
+
+
+def reading_days(made):
+    return [entry.day for entry in made.schedule.entries if entry.code.startswith("drain")]
+
+
+@pytest.mark.parametrize("below_ml", [10.0, 3.0])
+def test_the_drain_is_read_each_day_as_far_as_the_forecast_reaches(operated, plan_set, below_ml):
+    rule = replace(operated.aftercare.drain_rule, below_ml=below_ml)
+    kept = replace(operated, aftercare=replace(operated.aftercare, drain_rule=rule))
+    made = healing_plan(kept, plan_set, TABLES, DAY_0 + timedelta(days=5))
+    reach = made.drain.met_on_day or made.drain.to_day or rule.latest_day
+    assert reading_days(made) == list(range(1, max(3, reach) + 1))
+
+
+def test_a_slow_drain_is_read_until_the_latest_day(operated, plan_set):
+    slow = tuple(replace(each, volume_ml=60.0) for each in operated.aftercare.drain.readings)
+    course = replace(operated.aftercare.drain, readings=slow)
+    kept = replace(operated, aftercare=replace(operated.aftercare, drain=course))
+    made = healing_plan(kept, plan_set, TABLES, DAY_0 + timedelta(days=5))
+    assert made.drain.to_day is None
+    assert reading_days(made)[-1] == made.drain_rule.latest_day
+
+
+def test_a_reading_moved_by_hand_stands_whatever_the_forecast_says(operated, plan_set):
+    moved = OwnDay(code="drain-9-days", on=DAY_0 + timedelta(days=10))
+    settings = ScheduleSettings(own_days=(moved,))
+    kept = replace(operated, aftercare=replace(operated.aftercare, schedule=settings))
+    assert 10 in reading_days(healing_plan(kept, plan_set, TABLES, TODAY))
+
+
+def test_a_surgeons_own_rule_for_the_drain_stands(operated, plan_set):
+    own = DateRule(code="drain", task="Empty the bottle", who="patient", days=(2, 4))
+    settings = ScheduleSettings(rules=(own,))
+    kept = replace(operated, aftercare=replace(operated.aftercare, schedule=settings))
+    assert reading_days(healing_plan(kept, plan_set, TABLES, TODAY)) == [2, 4]

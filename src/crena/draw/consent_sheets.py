@@ -132,7 +132,7 @@ def recurrence_rows(rates: Iterable[OutcomeRate], plan: Plan | None) -> list[dic
     Returns
     -------
     list of dict
-        Operation, of 1,000 people, after what time, source.
+        Operation, of 1000 people, after what time, source.
     """
     return [
         {

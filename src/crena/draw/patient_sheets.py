@@ -136,12 +136,12 @@ def dates_of(healing: HealingPlan, language: Language) -> list[dict[str, Any]]:
     -------
     list of dict
         Day with its weekday, number of the day, tasks, and the next weekday where a visit
-        falls on a weekend.
+        falls on a weekend. The drain, read each day by a nurse, stands on its first day alone.
     """
     entries = healing.schedule.entries if healing.schedule else ()
-    shown = [
-        entry for entry in entries if rule_code(entry.code) != "drain" or healing.may_have_drain
-    ]
+    readings = [entry for entry in entries if rule_code(entry.code) == "drain"]
+    hidden = readings[1:] if healing.may_have_drain else readings
+    shown = [entry for entry in entries if entry not in hidden]
     rows = []
     for on, group in groupby(shown, key=lambda entry: entry.on):
         tasks = list(group)

@@ -52,8 +52,8 @@ TASKS = {
     "drain": PatientTask(
         stands_for="Read the drain, write its volume down, empty it",
         words=Both(
-            english="The nurse reads and empties your drain.",
-            german="Die Pflege misst und leert die Drainage.",
+            english="The nurse reads and empties your drain, each day until it is out.",
+            german="Die Pflege misst und leert die Drainage, jeden Tag, bis sie entfernt ist.",
         ),
     ),
     "stitches-half": PatientTask(

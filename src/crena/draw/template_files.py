@@ -153,7 +153,7 @@ def _notes(plan_set: PlanSet, width_mm: float) -> list[str]:
         f"{plan_set.case_label}. {_side(plan_set)}. Plan {plan.id}: {plan.closure.name}, {state}.",
         f"Plan code {plan_set.code}, inputs {short_hash(plan_set.inputs_hash)}, "
         f"made on {plan_set.made_on}. {VOID}",
-        "Do not use a print on which either bar differs from 100\u00a0mm by more than 0.5\u00a0mm. "
+        "Do not use a print on which either bar differs from 100\u00a0mm by 1\u00a0mm or more. "
         "Across is measured along the skin.",
         CAUTION,
     )

@@ -122,11 +122,13 @@ def next_days(healing: HealingPlan) -> list[dict[str, Any]]:
     entries = healing.schedule.entries if healing.schedule else ()
     today = date.fromisoformat(healing.made_on)
     ahead = [one for one in entries if one.on >= today and _concerns(one, healing)]
-    days = [list(group) for _, group in groupby(ahead, key=lambda one: one.on)]
-    return [_day(tasks) for tasks in days[:SHOWN_DATES]]
+    readings = [one for one in ahead if one.code.startswith("drain")]
+    shown = [one for one in ahead if one not in readings[1:]]
+    days = [list(group) for _, group in groupby(shown, key=lambda one: one.on)]
+    return [_day(tasks, readings) for tasks in days[:SHOWN_DATES]]
 
 
-def _day(tasks: list[DatedTask]) -> dict[str, Any]:
+def _day(tasks: list[DatedTask], readings: list[DatedTask]) -> dict[str, Any]:
     instead = {one.weekday_after for one in tasks if one.weekday_after}
     return {
         "day": f"day\u00a0{tasks[0].day}",
@@ -134,9 +136,17 @@ def _day(tasks: list[DatedTask]) -> dict[str, Any]:
         "tasks": [unsplit(one.task) for one in tasks],
         "notes": [
             *(f"Or {weekday_date(day)}." for day in sorted(instead)),
+            *(_daily(readings) if readings[:1] == [t for t in tasks if t in readings] else ()),
             *(unsplit(warning) for one in tasks for warning in one.warnings),
         ],
     }
+
+
+def _daily(readings: list[DatedTask]) -> list[str]:
+    """Say in one line that a drain is read again, which takes no line for each day."""
+    if len(readings) < 2:
+        return []
+    return [f"The drain each day, as far as is foreseen until day\u00a0{readings[-1].day}."]
 
 
 def _concerns(entry: DatedTask, healing: HealingPlan) -> bool:

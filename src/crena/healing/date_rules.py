@@ -20,16 +20,17 @@ EARLIEST_DAYS = {
 }
 """By the code of an entry: the earliest customary day and where it comes from."""
 
-AT_THE_WARD = (
-    DateRule(
-        code="drain",
-        task="Read the drain, write its volume down, empty it",
-        who="ward nurse",
-        days=(1, 2, 3),
-        source=NO_SOURCE,
-        caution="At the same hour each day. A sudden stop may be a blocked drain.",
-    ),
+DRAIN_READING = DateRule(
+    code="drain",
+    task="Read the drain, write its volume down, empty it",
+    who="ward nurse",
+    days=(1, 2, 3),
+    source=NO_SOURCE,
+    caution="At the same hour each day until it is out. A sudden stop may be a blocked drain.",
 )
+"""Until there is a forecast, the first three days; then each day that it reaches."""
+
+AT_THE_WARD = (DRAIN_READING,)
 
 STITCHES = (
     DateRule(

@@ -53,7 +53,8 @@ def support_against_time(
     Returns
     -------
     Support
-        The load is taken as constant: skin relaxes, but sitting pulls again.
+        The load is taken as constant: skin relaxes (`crena.healing.relaxation`), but sitting
+        pulls again.
 
     Raises
     ------

@@ -7,6 +7,7 @@ import numpy as np
 
 from crena.geometry.measures import polyline_length_mm
 from crena.healing.before_operation import matters_before_operation
+from crena.healing.date_rules import DRAIN_READING
 from crena.healing.drain_forecast import forecast_drain
 from crena.healing.drain_rates import drain_days
 from crena.healing.layers import plan_layers, seam_line
@@ -70,13 +71,12 @@ def healing_plan(
     """
     plan = _followed(case, plan_set)
     _refuse_contradictions(case)
-    dates = _dates(case)
+    drain, rule = case.aftercare.drain, case.aftercare.drain_rule
+    forecast = forecast_drain(drain, rule, today=today) if drain else None
+    dates = _dates(case, forecast)
     templates = _with_dates(case.aftercare.layers or tables.layers, dates)
     layers = _layers(case, plan, templates, tables)
     support, why_not = _support(case, plan, _sewn(templates, layers), tables)
-    drain = case.aftercare.drain
-    rule = case.aftercare.drain_rule
-    forecast = forecast_drain(drain, rule, today=today) if drain else None
     made = HealingPlan(
         case_label=label_of(case.patient),
         allergies=allergies_of(case.findings),
@@ -157,11 +157,26 @@ def _refuse_contradictions(case: Case) -> None:
         )
 
 
-def _dates(case: Case) -> Schedule | None:
+def _dates(case: Case, forecast: DrainForecast | None) -> Schedule | None:
     if case.operation is None:
         return None
-    drain_laid = case.operation.drains != ()
-    return schedule(case.operation.operated_on, case.aftercare.schedule, drain_laid=drain_laid)
+    asked, drain_laid = case.aftercare.schedule, case.operation.drains != ()
+    if forecast is not None:
+        daily = replace(DRAIN_READING, days=_reading_days(case, forecast))
+        asked = replace(asked, rules=(daily, *asked.rules))
+    return schedule(case.operation.operated_on, asked, drain_laid=drain_laid)
+
+
+def _reading_days(case: Case, forecast: DrainForecast) -> tuple[int, ...]:
+    """Return the days on which the drain is read: each one until it is expected to be out.
+
+    A day that the surgeon moved by hand stays among them, whatever the forecast says now.
+    """
+    settings, latest_day = case.aftercare.schedule, case.aftercare.drain_rule.latest_day
+    moved = {own.code for own in settings.own_days}
+    named = [n for n in range(1, latest_day + 1) if f"{DRAIN_READING.code}-{n}-days" in moved]
+    reach = forecast.met_on_day or forecast.to_day or latest_day
+    return tuple(range(1, max(*DRAIN_READING.days, *named, reach) + 1))
 
 
 def _with_dates(
