@@ -143,3 +143,16 @@ def test_what_is_missing_is_said_in_words():
 def test_the_same_record_gives_the_same_bytes():
     one, other = (theatre_card_pdf(sample_healing(), paper=Paper.LETTER) for _ in range(2))
     assert one == other
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_stop_volume_of_the_dye_stands_on_the_one_page(paper):
+    words = (
+        "The tracts hold 0.5–1 mL. Stop at 0.4 mL, sooner when dye shows at a pit or the plunger "
+        "resists. This is a ceiling, not an aim: never press to reach it."
+    )
+    for matters in (sample_healing().matters, ()):
+        (page,) = pages_of(
+            theatre_card_pdf(sample_healing(dye=words, matters=matters), paper=paper)
+        )
+        assert "Dye. The tracts hold 0.5–1 mL. Stop at 0.4 mL" in words_of(page)

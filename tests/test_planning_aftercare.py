@@ -288,3 +288,17 @@ def test_a_surgeons_own_rule_for_the_drain_stands(operated, plan_set):
     settings = ScheduleSettings(rules=(own,))
     kept = replace(operated, aftercare=replace(operated.aftercare, schedule=settings))
     assert reading_days(healing_plan(kept, plan_set, TABLES, TODAY)) == [2, 4]
+
+
+@pytest.mark.parametrize(
+    ("answer", "words"),
+    [(Answer.NO, "Stop at"), (Answer.YES, "no dye step"), (Answer.NOT_ASKED, "was not asked")],
+)
+def test_the_dye_step_is_printed_only_once_allergy_was_asked_and_denied(
+    operated, plan_set, answer, words
+):
+    allergies = replace(operated.findings.allergies, dye=answer)
+    asked = replace(operated, findings=replace(operated.findings, allergies=allergies))
+    said = healing_plan(asked, plan_set, TABLES, TODAY).dye
+    assert words in said
+    assert ("mL" in said) is (answer is Answer.NO)

@@ -55,6 +55,7 @@ def theatre_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         "settled": _settled(healing.matters),
         "pictures": _pictures(healing, plan, paper) if plan else [],
         "figures": _figures(plan) if plan else [],
+        "dye": unsplit(healing.dye),
         "order": sewing_order(layers) if layers else "",
         "layers": layer_rows(layers) if layers else [],
         "notes": layer_notes(healing),
@@ -93,15 +94,16 @@ def _settled(matters: tuple[Matter, ...]) -> str:
 
 def _pictures(healing: HealingPlan, plan: Plan, paper: Paper) -> list[dict[str, Any]]:
     order = healing.layers.order if healing.layers else ()
-    size_mm = (_PICTURE_MM, _height_mm(healing.matters, paper))
+    size_mm = (_PICTURE_MM, _height_mm(healing, paper))
     return [_picture(plan.closure, stage, order, size_mm) for stage in (Stage.CUT, Stage.SEWN)]
 
 
-def _height_mm(matters: tuple[Matter, ...], paper: Paper) -> float:
-    sentences = to_settle(matters)
+def _height_mm(healing: HealingPlan, paper: Paper) -> float:
+    sentences = to_settle(healing.matters)
     columns = 1 if len(sentences) <= _MOST_IN_ONE_COLUMN else 2
     lines = sum(ceil(columns * len(each) / _LINE_LETTERS) for each in sentences) / columns
-    lacking = _LINE_MM * max(0, lines - _FREE_LINES) + Paper.A4.height_mm - paper.height_mm
+    more = max(0, lines - _FREE_LINES) + ceil(len(healing.dye) / _LINE_LETTERS)
+    lacking = _LINE_MM * more + Paper.A4.height_mm - paper.height_mm
     return max(_LOWEST_MM, _HIGHEST_MM - lacking)
 
 

@@ -73,7 +73,7 @@ def check_dye(
         If an allergy to dye was not asked for, or is known; if an amount or the weight is
         missing or cannot be meant.
     """
-    _refuse_allergy(findings.allergies.dye)
+    refuse_dye_allergy(findings.allergies.dye)
     refuse_impossible(volume_ml, concentration_percent)
     dose = dose_mg_per_kg(volume_ml, concentration_percent, known_weight_kg(weight_kg))
     flags = (
@@ -93,7 +93,14 @@ def check_methylene_blue(
     return check_dye(Dye.METHYLENE_BLUE, volume_ml, concentration_percent, weight_kg, findings)
 
 
-def _refuse_allergy(answer: Answer) -> None:
+def refuse_dye_allergy(answer: Answer) -> None:
+    """Refuse any dye while an allergy to it is known, or nobody asked.
+
+    Raises
+    ------
+    InputError
+        With the reason.
+    """
     if answer is Answer.YES:
         raise InputError("An allergy to dye is known: no dye step.")
     if answer is Answer.NOT_ASKED:

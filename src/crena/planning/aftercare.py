@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from math import floor
 
 import numpy as np
 
@@ -10,6 +11,8 @@ from crena.healing.before_operation import matters_before_operation
 from crena.healing.date_rules import DRAIN_READING
 from crena.healing.drain_forecast import forecast_drain
 from crena.healing.drain_rates import drain_days
+from crena.healing.dye import refuse_dye_allergy
+from crena.healing.dye_volume import dye_volume
 from crena.healing.layers import plan_layers, seam_line
 from crena.healing.operation_note import operation_note
 from crena.healing.schedule import schedule
@@ -85,6 +88,7 @@ def healing_plan(
         plan=plan,
         matters=matters_before_operation(case.findings, case.preparation),
         preparation=case.preparation,
+        dye=_dye_words(case, plan_set),
         operation=case.operation,
         note=operation_note(case.operation, plan) if case.operation else None,
         schedule=dates,
@@ -121,6 +125,19 @@ def _followed(case: Case, plan_set: PlanSet | None) -> Plan | None:
             return plan
     known = ", ".join(plan.id for plan in plan_set.plans)
     raise InputError(f"The operation followed plan {letter}; the plans are {known}.")
+
+
+def _dye_words(case: Case, plan_set: PlanSet | None) -> str:
+    """Say where the syringe stops, or why no dye is given; nothing without a map."""
+    if plan_set is None:
+        return ""
+    try:
+        refuse_dye_allergy(case.findings.allergies.dye)
+        held = dye_volume(plan_set.tract_map.tracts, plan_set.tract_map.cavities)
+    except InputError as refusal:
+        return str(refusal)
+    low, high = (f"{floor(10 * volume) / 10:g}" for volume in (held.low_ml, held.high_ml))
+    return f"The tracts hold {low}–{high} mL. {held.words}"
 
 
 def _seams(plan: Plan | None) -> tuple[SeamLine, ...]:

@@ -37,6 +37,7 @@ class HealingPlan(Record):
     plan: Plan | None  #: the plan that was chosen; none: not planned here
     matters: tuple[Matter, ...]  #: to settle before the operation
     preparation: Preparation
+    dye: str  #: where to stop with dye, or why there is no dye step; empty without a plan
     operation: OperationRecord | None
     note: OperationNote | None
     schedule: Schedule | None  #: none before the operation
