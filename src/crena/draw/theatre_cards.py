@@ -19,7 +19,7 @@ LETTERS_PT = 9.0
 _PICTURE_MM = 88.0
 """Width of each drawing."""
 
-_HIGHEST_MM, _LOWEST_MM = 82.0, 56.0
+_HIGHEST_MM, _LOWEST_MM = 82.0, 50.0
 """Greatest height of each drawing: it gives way to what is to be settled."""
 
 _LINE_MM = 4.4
