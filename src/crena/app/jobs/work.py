@@ -1,0 +1,43 @@
+"""The long works themselves: plain data in, bytes out; run in a process of their own."""
+
+import tempfile
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from crena.app.case_files import case_from_text, plan_text
+from crena.app.planning_job import plan
+from crena.app.workers import Processes, processors
+from crena.imaging import read_series
+from crena.records import Volume
+from crena.records.progress import Progress
+
+
+def planned(case_text: str, scan_files: Sequence[str], today: date, progress: Progress) -> bytes:
+    """Plan a case and return its plan set as JSON.
+
+    Parameters
+    ----------
+    case_text : str
+        The case as JSON.
+    scan_files : sequence of str
+        Where the files of its scan lie; none: it is planned from probing alone.
+    today : date
+        For the timing gate.
+    progress : callable
+        Told what is being done; raises to stop.
+    """
+    case = case_from_text(case_text, "The case")
+    with Processes(processors()) as workers:
+        workers.warmed()
+        volume = volume_of(scan_files, progress) if scan_files else None
+        return plan_text(plan(case, volume, today, workers, progress)).encode()
+
+
+def volume_of(scan_files: Sequence[str], progress: Progress) -> Volume:
+    """Read a series from files that lie under other names."""
+    progress("Reading the scan", 0.0)
+    with tempfile.TemporaryDirectory(prefix="crena-scan-") as folder:
+        for number, name in enumerate(scan_files):
+            Path(folder, f"{number:05d}.dcm").symlink_to(name)
+        return read_series(Path(folder))

@@ -1,0 +1,114 @@
+"""Long works in processes of their own: every end is told, and nothing hangs."""
+
+import time
+
+import job_works
+import pytest
+from databases import new_store
+
+from crena.app.jobs import runner
+from crena.app.jobs.runner import ENDED, JobOrder, Jobs
+from crena.records import Job, JobKind, JobState
+from crena.store.files import keep_file, stored_file
+from crena.store.jobs import note_job
+
+
+@pytest.fixture
+def store(tmp_path):
+    made = new_store("sqlite", tmp_path)
+    yield made
+    made.engine.dispose()
+
+
+@pytest.fixture
+def jobs(store):
+    made = Jobs(store)
+    yield made
+    made.close()
+
+
+def order(store, work, *parts):
+    return JobOrder(
+        kind=JobKind.PLAN, case_id="c1", work=work, parts=parts,
+        finish=lambda content: keep_file(store, [content]),
+    )  # fmt: skip
+
+
+def ended(jobs, job_id):
+    """Follow a job to its end; return all that was told of it."""
+    told, until = [], time.monotonic() + 30
+    while time.monotonic() < until:
+        told.append(jobs.changed(job_id, told[-1] if told else None, 1.0))
+        if told[-1].state in ENDED:
+            return told
+    raise AssertionError(f"the job did not end: {told[-1]}")
+
+
+def test_a_work_gives_its_bytes_and_tells_its_steps(store, jobs):
+    told = ended(jobs, jobs.start(order(store, job_works.doubled, b"ab")).job_id)
+    assert told[-1].state is JobState.DONE
+    assert stored_file(store, told[-1].result_sha256) == b"abab"
+
+
+def test_what_is_wrong_with_the_order_is_said_in_its_own_words(store, jobs):
+    last = ended(jobs, jobs.start(order(store, job_works.refused)).job_id)[-1]
+    assert (last.state, last.result_sha256) == (JobState.FAILED, "")
+    assert last.reason == "The bar is 3 mm long; at least 5 mm are needed."
+
+
+@pytest.mark.parametrize("work", [job_works.dying, job_works.faulty])
+def test_a_process_that_dies_leaves_a_job_that_says_so(store, jobs, work):
+    last = ended(jobs, jobs.start(order(store, work)).job_id)[-1]
+    assert last.state is JobState.FAILED and "ended without a word" in last.reason
+    assert "division" not in last.reason
+
+
+@pytest.mark.parametrize("work", [job_works.endless, job_works.deaf])
+def test_a_running_work_can_be_stopped_whether_it_listens_or_not(store, jobs, work):
+    job_id = jobs.start(order(store, work)).job_id
+    while jobs.job(job_id).step in ("Starting", "Waiting for its turn"):
+        time.sleep(0.02)
+    jobs.cancel(job_id)
+    assert ended(jobs, job_id)[-1].state is JobState.CANCELLED
+
+
+def test_a_waiting_work_that_is_stopped_never_starts(store, jobs):
+    first = jobs.start(order(store, job_works.endless)).job_id
+    second = jobs.start(order(store, job_works.doubled, b"ab")).job_id
+    assert jobs.job(second).state is JobState.WAITING
+    jobs.cancel(second)
+    jobs.cancel(first)
+    assert ended(jobs, second)[-1].state is JobState.CANCELLED
+
+
+def test_the_queue_goes_on_after_a_death(store, jobs):
+    jobs.start(order(store, job_works.dying))
+    last = ended(jobs, jobs.start(order(store, job_works.doubled, b"x")).job_id)[-1]
+    assert last.state is JobState.DONE
+
+
+def test_a_work_that_takes_too_long_is_stopped_and_says_so(store, jobs, monkeypatch):
+    monkeypatch.setattr(runner, "LONGEST_S", 0.3)
+    last = ended(jobs, jobs.start(order(store, job_works.deaf)).job_id)[-1]
+    assert last.state is JobState.FAILED and "took longer than" in last.reason
+
+
+def test_what_a_killed_server_left_is_interrupted_at_the_next_start(store):
+    left = Job(
+        job_id="j1", case_id="c1", kind=JobKind.PLAN, state=JobState.RUNNING, step="Searching",
+        share_ratio=0.4, reason="", result_sha256="",
+    )  # fmt: skip
+    note_job(store, left)
+    again = Jobs(store)
+    found = again.job("j1")
+    again.close()
+    assert found.state is JobState.INTERRUPTED and "Nothing of the case is lost" in found.reason
+
+
+def test_closing_stops_what_runs(store):
+    jobs = Jobs(store)
+    job_id = jobs.start(order(store, job_works.endless)).job_id
+    while jobs.job(job_id).state is not JobState.RUNNING:
+        time.sleep(0.02)
+    jobs.close()
+    assert jobs.job(job_id).state in (JobState.CANCELLED, JobState.FAILED)
