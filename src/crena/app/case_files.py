@@ -66,7 +66,7 @@ def read_case(path: Path) -> Case:
 def case_from_text(text: str, name: str) -> Case:
     """Return the case that a JSON text describes; `name` begins the sentences."""
     raw = _parsed(text, name)
-    _refuse_odd_words(raw, name)
+    refuse_odd_words(raw, name)
     found: Case = _checked(raw, name, CASES, CASE_SCHEMA)
     return found
 
@@ -84,8 +84,12 @@ def read_plans(path: Path) -> PlanSet:
     InputError
         As for a case file.
     """
-    raw = _parsed(_text_of(path), path.name)
-    found: PlanSet = _checked(raw, path.name, PLAN_SETS, PLAN_SCHEMA)
+    return plans_from_text(_text_of(path), path.name)
+
+
+def plans_from_text(text: str, name: str) -> PlanSet:
+    """Return the plan set that a JSON text describes; `name` begins the sentences."""
+    found: PlanSet = _checked(_parsed(text, name), name, PLAN_SETS, PLAN_SCHEMA)
     return found
 
 
@@ -97,7 +101,7 @@ def _checked(raw: object, name: str, kind: TypeAdapter[Any], schema: str) -> Any
     try:
         return kind.validate_python(raw)
     except ValidationError as error:
-        faults = [_fault(e) for e in error.errors(include_url=False)[:MOST_FAULTS]]
+        faults = [fault_sentence(e) for e in error.errors(include_url=False)[:MOST_FAULTS]]
         raise InputError(f"{name}: {' '.join(dict.fromkeys(faults))}") from None
 
 
@@ -172,13 +176,13 @@ def _text_of(path: Path) -> str:
         raise InputError(f"{path.name} is not a text file in UTF-8.") from None
 
 
-def _refuse_odd_words(raw: object, name: str) -> None:
+def refuse_odd_words(raw: object, name: str) -> None:
     """Refuse texts that cannot be printed as they are: too long, hidden or foreign signs."""
     if isinstance(raw, dict):
         raw = list(raw.values())
     if isinstance(raw, list):
         for part in raw:
-            _refuse_odd_words(part, name)
+            refuse_odd_words(part, name)
     if isinstance(raw, str):
         odd = [c for c in raw if not c.isprintable() or c not in DASHES and ord(c) > LAST_PRINTED]
         if len(raw) > LONGEST_TEXT or odd:
@@ -217,7 +221,7 @@ def _single_keys(name: str) -> Callable[[list[tuple[str, object]]], dict[str, ob
     return collect
 
 
-def _fault(error: Any) -> str:
+def fault_sentence(error: Any) -> str:
     """Return one sentence: where, what was given, what is allowed."""
     where, given, context = _path(error["loc"]), _shown(error["input"]), error.get("ctx", {})
     field = str(error["loc"][-1]) if error["loc"] else ""

@@ -13,10 +13,11 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from typer.exceptions import TyperException
 
-from crena.app import healing_job, planning_job
+from crena.app import healing_job, keeping, planning_job
 from crena.app.case_files import schema_text
 from crena.app.demonstration import PRINTED_DAY, write_demonstration, write_operated
 from crena.app.reports import figures_that_matter, healing_figures
+from crena.app.server import serve as server
 from crena.draw import Paper
 from crena.records import Cancelled, CrenaError, NoPlanError
 
@@ -25,6 +26,9 @@ EXIT_NO_PLAN = 3
 EXIT_CANCELLED = 130
 
 STOPPED = "Stopped. Nothing was written."
+
+DATA_FOLDER = Path.home() / "crena-cases"
+"""Where cases are kept when nothing else is said."""
 
 CAUTION = "Research and teaching software, not a medical device. The surgeon decides."
 
@@ -120,7 +124,49 @@ def run(
     after_file = write_operated(case_file, out / "plan" / "plan.json", date.today())
     heal(after_file, out / "healing", plans=out / "plan" / "plan.json", on=later)
     if not once:
-        typer.echo("The web page is not part of this version; the files above are the result.")
+        typer.echo(
+            "The web page is not part of this version; `crena serve` offers cases as an API."
+        )
+
+
+@cli.command()
+def serve(
+    data: Annotated[
+        Path, typer.Option(help="Folder of the cases; made when it is not there.")
+    ] = DATA_FOLDER,
+    port: Annotated[int, typer.Option(help="On this computer alone; 0: any free one.")] = 8765,
+) -> None:
+    """Serve the cases on this computer until Ctrl-C."""
+    server.serve(data, port, lambda address: typer.echo(f"Open {address}"))
+
+
+@cli.command()
+def backup(
+    target: Annotated[Path, typer.Argument(help="The archive to be written.")],
+    data: Annotated[Path, typer.Option(help="Folder of the cases.")] = DATA_FOLDER,
+) -> None:
+    """Write all cases into one archive, and read it back."""
+    typer.echo(keeping.backed_up(data, target))
+
+
+@cli.command()
+def restore(
+    source: Annotated[Path, typer.Argument(help="An archive that `crena backup` wrote.")],
+    data: Annotated[Path, typer.Option(help="A new folder.")],
+) -> None:
+    """Make a new folder of cases from an archive; cases are never written over."""
+    typer.echo(keeping.restored(source, data))
+
+
+@cli.command()
+def verify(
+    data: Annotated[Path, typer.Option(help="Folder of the cases.")] = DATA_FOLDER,
+    against: Annotated[
+        Path | None, typer.Option(help="A backup: the audit must still hold its last entry.")
+    ] = None,
+) -> None:
+    """Go through all that is stored and say what is not as it was saved."""
+    typer.echo(keeping.verified(data, against))
 
 
 def main() -> None:

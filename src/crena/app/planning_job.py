@@ -181,19 +181,8 @@ def sheets(plan_set: PlanSet, paper: Paper, skin: Skin, executor: Executor) -> d
 
 
 def provenance_of(case: Case, volume: Volume | None) -> Provenance:
-    """Name exactly these inputs: one changed figure gives another code.
-
-    What was chosen and what came after the operation change no plan and are left out.
-    """
-    planned = replace(
-        case, choice=None, preparation=Preparation(), operation=None, aftercare=Aftercare()
-    )
-    digest = hashlib.sha256(CASES.dump_json(planned))
-    digest.update(crena.__version__.encode())
-    if volume is not None:
-        digest.update(volume.affine.tobytes())
-        digest.update(volume.voxels.tobytes())
-    name = digest.hexdigest()
+    """Name exactly these inputs: one changed figure gives another code."""
+    name = inputs_hash_of(case, None if volume is None else voxels_sha256(volume))
     return Provenance(
         inputs_hash=name,
         code=f"C{name[:6].upper()}",
@@ -204,6 +193,26 @@ def provenance_of(case: Case, volume: Volume | None) -> Provenance:
             "python": platform.python_version(),
         },
     )
+
+
+def inputs_hash_of(case: Case, scan_sha256: str | None) -> str:
+    """Return the SHA-256 of all that changes a plan.
+
+    What was chosen and what came after the operation change no plan and are left out.
+    """
+    planned = replace(
+        case, choice=None, preparation=Preparation(), operation=None, aftercare=Aftercare()
+    )
+    digest = hashlib.sha256(CASES.dump_json(planned))
+    digest.update(f"{crena.__version__} {scan_sha256 or ''}".encode())
+    return digest.hexdigest()
+
+
+def voxels_sha256(volume: Volume) -> str:
+    """Return the SHA-256 of a block of voxels and of where it lies."""
+    digest = hashlib.sha256(volume.affine.tobytes())
+    digest.update(volume.voxels.tobytes())
+    return digest.hexdigest()
 
 
 def _volume(order: Order, case: Case, progress: Progress) -> Volume | None:

@@ -15,14 +15,10 @@ DOSSIER_SCHEMA: Final = "crena.dossier/1"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoredScan(Record):
-    """One series that was uploaded: its files by hash, and whom it says it shows."""
+    """One series: its files by hash, and what was read of it."""
 
-    files: tuple[str, ...]  #: SHA-256 of each file, in the order of the slices
+    files: tuple[str, ...]  #: SHA-256 of each file
     series_uid: str
-    study_uid: str
-    patient_label: str  #: as the scan has it; compared with the case, never copied into it
-    patient_identifier: str
-    patient_birth_date: str  #: ISO date, or empty
     slices: int
     rows: int
     columns: int

@@ -7,7 +7,8 @@ number, and what to do next.
 
     CrenaError
     ├── InputError       something given is wrong or missing
-    │   └── ScanError    a scan that is refused
+    │   ├── ScanError    a scan that is refused
+    │   └── MissingError what was asked for is not there
     ├── NoPlanError      no plan keeps all limits; says which limits bind
     │   └── NotNowError  the disease is in, or may be in, its acute stage
     ├── ConflictError    somebody else saved the case meanwhile
@@ -25,6 +26,10 @@ class InputError(CrenaError):
 
 class ScanError(InputError):
     """A scan that cannot be read with certainty."""
+
+
+class MissingError(InputError):
+    """What was asked for is not there."""
 
 
 class NoPlanError(CrenaError):

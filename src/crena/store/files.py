@@ -6,7 +6,7 @@ import secrets
 from collections.abc import Iterable
 from pathlib import Path
 
-from crena.records import CrenaError, InputError
+from crena.records import CrenaError, InputError, MissingError
 from crena.store.database import Store
 
 LARGEST_BYTES = 2 * 1024**3
@@ -52,14 +52,14 @@ def stored_file(store: Store, sha256: str) -> bytes:
 
     Raises
     ------
-    InputError
+    MissingError
         If there is no such file.
     CrenaError
         If it is not what was stored.
     """
     place = place_of(store, sha256)
     if not place.is_file():
-        raise InputError("There is no such file in the store.")
+        raise MissingError("There is no such file in the store.")
     content = place.read_bytes()
     if hashlib.sha256(content).hexdigest() != sha256:
         raise CrenaError(

@@ -29,6 +29,8 @@ def note_job(store: Store, job: Job) -> None:
 
 def job_of(store: Store, job_id: str) -> Job | None:
     """Return a job, or nothing."""
+    if not (job_id.isascii() and job_id.isalnum()):
+        return None
     with reading(store) as connection:
         text = connection.scalar(select(JOBS.c.job).where(JOBS.c.job_id == job_id))
     return None if text is None else JOB_TEXTS.validate_json(text)

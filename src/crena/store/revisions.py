@@ -14,7 +14,7 @@ from crena.records import (
     ConflictError,
     CrenaError,
     Dossier,
-    InputError,
+    MissingError,
     Revision,
     RevisionLine,
 )
@@ -64,7 +64,7 @@ def save_case(
     ------
     ConflictError
         If somebody else saved another revision meanwhile; nothing is stored then.
-    InputError
+    MissingError
         If there is no such case.
     """
     with writing(store) as connection:
@@ -97,7 +97,7 @@ def read_case(store: Store, case_id: str, author: Author, number: int | None = N
 
     Raises
     ------
-    InputError
+    MissingError
         If there is no such case or revision.
     CrenaError
         If what is stored is not what was saved; it is not shown.
@@ -123,11 +123,12 @@ def case_lines(store: Store, words: str = "") -> tuple[CaseLine, ...]:
 
 def history(store: Store, case_id: str) -> tuple[RevisionLine, ...]:
     """Return the saved states of a case, the first one first."""
+    _refuse_odd_id(case_id)
     chosen = select(REVISIONS).where(REVISIONS.c.case_id == case_id).order_by(REVISIONS.c.number)
     with reading(store) as connection:
         rows = connection.execute(chosen).mappings().all()
     if not rows:
-        raise InputError("There is no such case.")
+        raise MissingError("There is no such case.")
     return tuple(
         RevisionLine(
             number=row["number"],
@@ -167,12 +168,13 @@ def revision_of(row: RowMapping | dict[str, Any]) -> Revision:
 
 
 def _row(connection: Connection, case_id: str, number: int | None) -> RowMapping:
+    _refuse_odd_id(case_id)
     chosen = select(REVISIONS).where(REVISIONS.c.case_id == case_id)
     if number is not None:
         chosen = chosen.where(REVISIONS.c.number == number)
     row = connection.execute(chosen.order_by(REVISIONS.c.number.desc()).limit(1)).mappings().first()
     if row is None:
-        raise InputError("There is no such case." if number is None else "No such revision.")
+        raise MissingError("There is no such case." if number is None else "No such revision.")
     return row
 
 
@@ -215,5 +217,12 @@ def _line_of(revision: Revision) -> dict[str, Any]:
 
 
 def _folded(words: str) -> str:
-    """Return words as they are searched: composed, without capitals."""
-    return unicodedata.normalize("NFC", words).casefold()
+    """Return words as they are searched: composed, without capitals and hidden signs."""
+    shown = "".join(sign for sign in words if sign.isprintable())
+    return unicodedata.normalize("NFC", shown).casefold()
+
+
+def _refuse_odd_id(case_id: str) -> None:
+    """Refuse what no database could even look for."""
+    if not (case_id.isascii() and case_id.isalnum()):
+        raise MissingError("There is no such case.")

@@ -94,8 +94,6 @@ def _noted(connection: Connection) -> dict[tuple[str, int], str]:
 def _files_of(row: RowMapping) -> set[str]:
     dossier = revision_of(row).dossier
     named = set(dossier.scan.files) if dossier.scan else set()
-    if dossier.scan:
-        named.add(dossier.scan.voxels_sha256)
     return named | ({dossier.plans.sha256} if dossier.plans else set())
 
 

@@ -1,0 +1,71 @@
+"""The application: guards, routes and the page, put together."""
+
+from fastapi import FastAPI
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi.staticfiles import StaticFiles
+
+from crena import __version__
+from crena.app.jobs.runner import Jobs
+from crena.app.server import cases, healing, jobs, numbers, plans
+from crena.app.server.desk import Desk
+from crena.app.server.guards import COOKIE, Guards
+from crena.app.server.problems import SENTENCES, add_problems, problem
+from crena.app.server.repeats import Repeats
+from crena.app.server.settings import Settings
+from crena.records.statements import CAUTION
+from crena.store.database import Store
+
+NO_PAGE = (
+    "<!doctype html><html lang='en'><title>Crena</title><h1>Crena</h1><p>The page was not built "
+    "with this copy. The server works: its description is at /api/openapi.json.</p>"
+)
+
+
+def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
+    """Return the server's application.
+
+    Parameters
+    ----------
+    store : Store
+        Where cases are kept.
+    queue : Jobs
+        Where long work is done.
+    settings : Settings
+        By what names and token it is called.
+    """
+    app = FastAPI(
+        title="Crena",
+        version=__version__,
+        description=CAUTION,
+        openapi_url="/api/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+    )
+    app.state.desk = Desk(store=store, jobs=queue, settings=settings)
+    for room in (cases, plans, healing, jobs, numbers):
+        app.include_router(room.routes)
+    add_problems(app)
+    _add_door(app, settings)
+    app.add_middleware(Repeats, store=store)
+    app.add_middleware(Guards, settings=settings)
+    return app
+
+
+def _add_door(app: FastAPI, settings: Settings) -> None:
+    """Let in whoever has the address that the program printed, and give the page."""
+
+    @app.get("/enter/{token}", include_in_schema=False)
+    def enter(token: str) -> Response:
+        if token != settings.token:
+            return problem(401, SENTENCES[401])
+        answer = RedirectResponse("/", status_code=303)
+        answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", path="/")
+        return answer
+
+    if (settings.page / "index.html").is_file():
+        app.mount("/", StaticFiles(directory=settings.page, html=True))
+        return
+
+    @app.get("/", include_in_schema=False)
+    def no_page() -> HTMLResponse:
+        return HTMLResponse(NO_PAGE)

@@ -1,0 +1,137 @@
+"""Plans of a case: asked for, made in a process of their own, read, printed."""
+
+from dataclasses import replace
+from datetime import date
+
+from fastapi import APIRouter, Response
+
+from crena.app.case_files import case_text, plans_from_text
+from crena.app.jobs.runner import JobOrder
+from crena.app.jobs.work import planned
+from crena.app.planning_job import inputs_hash_of
+from crena.app.server.cases import CHANGED, MISSING
+from crena.app.server.desk import AtDesk, Desk
+from crena.app.server.sheets import KINDS, Sheets, sheets_of
+from crena.draw import Paper
+from crena.records import (
+    Case,
+    Choice,
+    ConflictError,
+    Dossier,
+    Job,
+    JobKind,
+    MissingError,
+    PlanSet,
+    StoredPlans,
+)
+from crena.store.files import keep_file, place_of, stored_file
+from crena.store.revisions import read_case, save_case
+
+routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
+
+MOST_TRIES = 5
+"""A result is entered on the last revision; so often somebody may save in between."""
+
+
+@routes.post("/plans", status_code=202, responses=MISSING)
+def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
+    """Begin to plan a case as it was saved last."""
+    dossier = read_case(desk.store, case_id, desk.author("to plan")).dossier
+    scan = dossier.scan.files if dossier.scan else ()
+    files = [str(place_of(desk.store, sha256)) for sha256 in scan]
+    order = JobOrder(
+        kind=JobKind.PLAN,
+        case_id=case_id,
+        work=planned,
+        parts=(case_text(replace(dossier.case, choice=None)), files, date.today()),
+        finish=lambda content: _entered(desk, case_id, content),
+    )
+    return desk.jobs.start(order)
+
+
+@routes.get("/plans", responses=MISSING)
+def get_plans(case_id: str, desk: AtDesk) -> PlanSet:
+    """Return the plans that were made last."""
+    return plan_set_of(desk, read_case(desk.store, case_id, desk.author("plans")).dossier)
+
+
+@routes.get("/sheets", responses=MISSING)
+def list_sheets(case_id: str, desk: AtDesk) -> Sheets:
+    """Say what can be printed of a case, and why not if its plans are old."""
+    dossier = read_case(desk.store, case_id, desk.author("sheets")).dossier
+    return Sheets(names=tuple(KINDS), old=are_old(dossier))
+
+
+@routes.get("/sheets/{name}", responses=CHANGED, response_class=Response)
+def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) -> Response:
+    """Return one sheet; nothing is printed from plans that are old."""
+    dossier = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60])).dossier
+    if name not in KINDS:
+        raise MissingError("There is no sheet of that name.")
+    if are_old(dossier):
+        raise ConflictError(
+            "The case was changed after these plans were made. Plan it again, then print."
+        )
+    content = sheets_of(dossier.case, plan_set_of(desk, dossier), paper, date.today(), name)
+    return Response(content, media_type=KINDS[name])
+
+
+def plan_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
+    """Return the stored plans with the surgeon's choice among them.
+
+    Raises
+    ------
+    MissingError
+        If the case was not planned yet.
+    """
+    if dossier.plans is None:
+        raise MissingError("This case has no plans yet. Plan it first.")
+    made = plans_from_text(stored_file(desk.store, dossier.plans.sha256).decode(), "The plans")
+    return chosen_among(made, dossier.case.choice)
+
+
+def chosen_among(made: PlanSet, choice: Choice | None) -> PlanSet:
+    """Return plans with the chosen one as the one that is drawn."""
+    if choice is None or (choice.code and choice.code != made.code):
+        return made
+    for plan in made.plans:
+        if plan.id == choice.plan:
+            return replace(made, chosen=plan.id, chosen_by_surgeon=True, excision=plan.excision)
+    return made
+
+
+def are_old(dossier: Dossier) -> bool:
+    """Tell whether the case is another one than its plans were made for."""
+    return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
+
+
+def _inputs(dossier: Dossier) -> str:
+    return inputs_hash_of(dossier.case, dossier.scan.voxels_sha256 if dossier.scan else None)
+
+
+def _entered(desk: Desk, case_id: str, content: bytes) -> str:
+    """Keep the plans and enter them into the case as it is now, whoever saved meanwhile."""
+    sha256 = keep_file(desk.store, [content])
+    made = plans_from_text(content.decode(), "The plans")
+    plans = StoredPlans(
+        sha256=sha256,
+        code=made.code,
+        inputs_hash=made.inputs_hash,
+        made_on=made.made_on,
+        version=made.versions["crena"],
+    )
+    for _ in range(MOST_TRIES):
+        last = read_case(desk.store, case_id, desk.author("to enter plans"))
+        entered = replace(last.dossier, plans=plans, case=_unchosen(last.dossier.case, made.code))
+        try:
+            save_case(desk.store, case_id, last.number, entered, desk.author("planned"))
+            return sha256
+        except ConflictError:
+            continue
+    raise ConflictError("Others saved this case all the time. Plan it again.")
+
+
+def _unchosen(case: Case, code: str) -> Case:
+    """Return the case without a choice among other plans than these."""
+    keeps = case.choice is not None and case.choice.code == code
+    return case if keeps else replace(case, choice=None)

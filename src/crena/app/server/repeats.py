@@ -1,0 +1,85 @@
+"""A write that is sent twice is done once: the second gets the answer of the first."""
+
+import hashlib
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import Headers
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from crena.app.server.guards import READING
+from crena.app.server.problems import problem
+from crena.records import InputError
+from crena.store.answers import GivenAnswer, remember, remembered
+from crena.store.database import Store
+
+LONGEST_KEY = 100
+
+
+class Repeats:
+    """Remember the answers to writes that carry an `Idempotency-Key`."""
+
+    def __init__(self, app: ASGIApp, store: Store) -> None:
+        """Stand before an application."""
+        self._app, self._store = app, store
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer from memory, or let the request through and remember its answer."""
+        key = _key(scope)
+        if key is None:
+            await self._app(scope, receive, send)
+            return
+        body = await _body(receive)
+        asked = hashlib.sha256(f"{scope['method']} {scope['path']}\n".encode() + body).hexdigest()
+        try:
+            given = await run_in_threadpool(remembered, self._store, key, asked)
+        except InputError as refusal:
+            await problem(422, str(refusal))(scope, receive, send)
+            return
+        if given is not None:
+            await _response(given)(scope, receive, send)
+            return
+        await self._answered(scope, body, send, (key, asked))
+
+    async def _answered(self, scope: Scope, body: bytes, send: Send, name: tuple[str, str]) -> None:
+        status, parts = 500, []
+
+        async def tell(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+            parts.append(message.get("body", b""))
+            await send(message)
+
+        await self._app(scope, _again(body), tell)
+        if status < 500:
+            answer = GivenAnswer(status=status, body=b"".join(parts).decode())
+            await run_in_threadpool(remember, self._store, *name, answer)
+
+
+def _key(scope: Scope) -> str | None:
+    if scope["type"] != "http" or scope["method"] in READING:
+        return None
+    key = Headers(scope=scope).get("idempotency-key")
+    return key if key and len(key) <= LONGEST_KEY else None
+
+
+async def _body(receive: Receive) -> bytes:
+    parts = []
+    while True:
+        message = await receive()
+        parts.append(message.get("body", b""))
+        if not message.get("more_body", False):
+            return b"".join(parts)
+
+
+def _again(body: bytes) -> Receive:
+    async def receive() -> Message:
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    return receive
+
+
+def _response(given: GivenAnswer) -> Response:
+    kind = "application/json" if given.status < 400 else "application/problem+json"
+    return Response(given.body, given.status, media_type=kind)

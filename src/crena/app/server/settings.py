@@ -1,0 +1,29 @@
+"""Where the server listens and what it may be called."""
+
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from crena.records import Record
+
+BUILT_PAGE = Path(__file__).resolve().parents[1] / "page"
+"""Where the package build leaves the page."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings(Record):
+    """One start of the server, on one laptop."""
+
+    port: int
+    page: Path = BUILT_PAGE
+    token: str = field(default_factory=lambda: secrets.token_urlsafe(24))  #: new at each start
+
+    @property
+    def hosts(self) -> frozenset[str]:
+        """Return the names that a browser may call this server by."""
+        return frozenset(f"{name}:{self.port}" for name in ("127.0.0.1", "localhost", "[::1]"))
+
+    @property
+    def address(self) -> str:
+        """Return what is typed into the browser to enter."""
+        return f"http://127.0.0.1:{self.port}/enter/{self.token}"
