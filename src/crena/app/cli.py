@@ -18,6 +18,7 @@ from crena.app.case_files import schema_text
 from crena.app.demonstration import PRINTED_DAY, write_demonstration, write_operated
 from crena.app.reports import figures_that_matter, healing_figures
 from crena.app.server import serve as server
+from crena.app.server.demonstrations import keep_demonstration
 from crena.draw import Paper
 from crena.records import Cancelled, CrenaError, NoPlanError
 
@@ -29,6 +30,8 @@ STOPPED = "Stopped. Nothing was written."
 
 DATA_FOLDER = Path.home() / "crena-cases"
 """Where cases are kept when nothing else is said."""
+
+PORT = 8765
 
 CAUTION = "Research and teaching software, not a medical device. The surgeon decides."
 
@@ -124,9 +127,8 @@ def run(
     after_file = write_operated(case_file, out / "plan" / "plan.json", date.today())
     heal(after_file, out / "healing", plans=out / "plan" / "plan.json", on=later)
     if not once:
-        typer.echo(
-            "The web page is not part of this version; `crena serve` offers cases as an API."
-        )
+        keep_demonstration(out / "cases", out)
+        serve(out / "cases")
 
 
 @cli.command()
@@ -134,7 +136,7 @@ def serve(
     data: Annotated[
         Path, typer.Option(help="Folder of the cases; made when it is not there.")
     ] = DATA_FOLDER,
-    port: Annotated[int, typer.Option(help="On this computer alone; 0: any free one.")] = 8765,
+    port: Annotated[int, typer.Option(help="On this computer alone; 0: any free one.")] = PORT,
 ) -> None:
     """Serve the cases on this computer until Ctrl-C."""
     server.serve(data, port, lambda address: typer.echo(f"Open {address}"))

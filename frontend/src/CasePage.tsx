@@ -1,0 +1,102 @@
+import { lazy, Suspense } from "react";
+import { read } from "./api/client";
+import { readCaseAnew, refusalOf, usePlans, useRevision, useRoad } from "./api/queries";
+import type { Dossier, PlanSet, Revision, Road as RoadRecord, Side } from "./api/records";
+import { useEditor } from "./editing/useEditor";
+import { todayIso } from "./i18n/figures";
+import { useSay } from "./i18n/say";
+import { go } from "./routes";
+import { Boundary } from "./shell/Boundary";
+import { ConflictNote } from "./shell/ConflictNote";
+import { EditLine } from "./shell/EditLine";
+import { Empty } from "./shell/Empty";
+import { Page } from "./shell/Page";
+import { Road } from "./shell/Road";
+import type { Stop, StopName } from "./stops/contract";
+
+const PAGES: Record<StopName, Stop> = {
+  disease: lazy(async () => ({ default: (await import("./stops/Disease")).Disease })),
+  excision: lazy(async () => ({ default: (await import("./stops/Excision")).Excision })),
+  closure: lazy(async () => ({ default: (await import("./stops/Closure")).Closure })),
+  marking: lazy(async () => ({ default: (await import("./stops/Marking")).Marking })),
+  theatre: lazy(async () => ({ default: (await import("./stops/Theatre")).Theatre })),
+  healing: lazy(async () => ({ default: (await import("./stops/Healing")).Healing })),
+  outcomes: lazy(async () => ({ default: (await import("./stops/Outcomes")).Outcomes })),
+} as unknown as Record<StopName, Stop>;
+
+/** One case at one stop. */
+export function CasePage({ caseId, stop }: { caseId: string; stop: StopName }) {
+  const t = useSay();
+  const { data, error, refetch } = useRevision(caseId);
+  if (data) return <OpenCase key={caseId} first={data} stop={stop} />;
+  const words = error
+    ? t("did_not_load", { sentence: refusalOf(error) ?? t("offline") })
+    : t("loading");
+  const again = (
+    <button type="button" className="quiet" onClick={() => void refetch()}>
+      {t("try_again")}
+    </button>
+  );
+  return (
+    <Page open={null} today={todayIso()} foot={<span />}>
+      <Empty action={error ? again : undefined}>{words}</Empty>
+    </Page>
+  );
+}
+
+function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
+  const t = useSay();
+  const [editor, state] = useEditor(first);
+  const caseId = first.case_id;
+  const today = todayIso();
+  const road = useRoad(caseId).data ?? null;
+  const plans = usePlans(state.revision).data ?? null;
+  const dossier = { ...state.revision.dossier, case: state.entered };
+  const open = { dossier, side: sideOf(dossier, plans), isOld: isOld(road) };
+  const refresh = async () => {
+    const newest = await read<Revision>(`/api/cases/${caseId}`);
+    editor.adopt(newest);
+    await readCaseAnew(caseId);
+    return newest;
+  };
+  const At = PAGES[stop];
+  return (
+    <Page
+      open={open}
+      today={today}
+      line={<EditLine editor={editor} state={state} />}
+      foot={<Road caseId={caseId} here={stop} road={road} />}
+      name={stop}
+    >
+      {state.conflict ? <ConflictNote conflict={state.conflict} editor={editor} /> : null}
+      <Boundary key={stop}>
+        <Suspense fallback={<Empty>{t("loading")}</Empty>}>
+          <At
+            revision={state.revision}
+            entered={state.entered}
+            edit={editor.edit}
+            refusals={state.refusals}
+            saving={state.saving}
+            saved={editor.saved}
+            refresh={refresh}
+            road={road}
+            today={today}
+            goTo={(next) => go({ at: "case", caseId, stop: next })}
+          />
+        </Suspense>
+      </Boundary>
+    </Page>
+  );
+}
+
+/** The side that gives the flap: as signed, else of the chosen plan, else as asked for. */
+export function sideOf(dossier: Dossier, plans: PlanSet | null): Side | null {
+  if (dossier.signed) return dossier.signed.flap_from;
+  const { choice, limits } = dossier.case;
+  const chosen = choice ? plans?.plans.find((plan) => plan.id === choice.plan) : undefined;
+  return chosen?.closure.donor_side ?? limits.flap_from;
+}
+
+function isOld(road: RoadRecord | null): boolean {
+  return road?.stops.some((stop) => stop.name === "closure" && stop.state === "old") ?? false;
+}

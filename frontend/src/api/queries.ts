@@ -1,0 +1,73 @@
+/** What the page reads of the server, by name; what depends on a case is read anew after a save. */
+
+import { QueryClient, useQuery } from "@tanstack/react-query";
+import { useHas } from "./abilities";
+import { RefusedError, read, UnreachableError } from "./client";
+import type { CaseLine, HealingPlan, PlanSet, Revision, Road, SkinFilm, TractMap } from "./records";
+
+const RETRIES = 3;
+
+export const queries = new QueryClient({
+  defaultOptions: {
+    queries: {
+      // What was read last stays on the page while the server is away.
+      networkMode: "always",
+      staleTime: 30_000,
+      retry: (count, fault) => fault instanceof UnreachableError && count < RETRIES,
+    },
+  },
+});
+
+/** Everything read of one case is old now. */
+export function readCaseAnew(caseId: string): Promise<void> {
+  return queries.invalidateQueries({ queryKey: ["of case", caseId] });
+}
+
+export function useCases(words: string) {
+  const path = `/api/cases?words=${encodeURIComponent(words)}`;
+  return useQuery({
+    queryKey: ["cases", words],
+    queryFn: ({ signal }) => read<CaseLine[]>(path, signal),
+    placeholderData: (before) => before,
+  });
+}
+
+export function useRevision(caseId: string) {
+  return useQuery({
+    queryKey: ["revision", caseId],
+    queryFn: ({ signal }) => read<Revision>(`/api/cases/${caseId}`, signal),
+    staleTime: Number.POSITIVE_INFINITY,
+    gcTime: 0,
+  });
+}
+
+export const useMap = (caseId: string) => useOfCase<TractMap>(caseId, "map");
+export const useHealing = (caseId: string) => useOfCase<HealingPlan>(caseId, "healing");
+
+export function useRoad(caseId: string) {
+  return useOfCase<Road>(caseId, "road", useHas("/api/cases/{case_id}/road"));
+}
+
+/** The plans that a revision has; nothing is asked for while it has none. */
+export function usePlans({ case_id, dossier }: Revision) {
+  return useOfCase<PlanSet>(case_id, "plans", dossier.plans !== null);
+}
+
+export function useFilm(caseId: string, letter: string) {
+  return useOfCase<SkinFilm>(caseId, `plans/${letter}/film`);
+}
+
+/** What the server answers below a case; a refusal is an answer and not asked for again. */
+export function useOfCase<T>(caseId: string, what: string, asks: boolean = true) {
+  return useQuery({
+    enabled: asks,
+    queryKey: ["of case", caseId, what],
+    queryFn: ({ signal }) => read<T>(`/api/cases/${caseId}/${what}`, signal),
+    placeholderData: (before) => before,
+  });
+}
+
+/** The server's sentence why something is not there, or nothing. */
+export function refusalOf(fault: Error | null): string | null {
+  return fault instanceof RefusedError ? fault.message : null;
+}

@@ -1,0 +1,49 @@
+/** The server's records by their own names, as the page reads them. */
+
+import type { components } from "./types";
+
+type Schemas = components["schemas"];
+
+/** A record as it is sent: every field is there, also those that have a default. */
+export type Whole<T> = T extends object ? { [K in keyof T]-?: Whole<Exclude<T[K], undefined>> } : T;
+
+/** One record; where reading and writing differ, the one that is read. */
+type Sent<Name extends string> = `${Name}-Output` extends keyof Schemas
+  ? Whole<Schemas[`${Name}-Output`]>
+  : Name extends keyof Schemas
+    ? Whole<Schemas[Name]>
+    : never;
+
+export type Answer = Sent<"Answer">;
+export type Case = Sent<"Case">;
+export type CaseLine = Sent<"CaseLine">;
+export type Closure = Sent<"Closure">;
+export type Dossier = Sent<"Dossier">;
+export type DueLine = Sent<"DueLine">;
+export type Excision = Sent<"Excision">;
+export type HealingPlan = Sent<"HealingPlan">;
+export type Job = Sent<"Job">;
+export type Plan = Sent<"Plan">;
+export type PlanSet = Sent<"PlanSet">;
+export type Pit = Sent<"Pit">;
+export type Revision = Sent<"Revision">;
+export type Road = Sent<"Road">;
+export type RoadStop = Sent<"RoadStop">;
+export type RevisionLine = Sent<"RevisionLine">;
+export type Scar = Sent<"Scar">;
+export type Seam = Sent<"Seam">;
+export type Side = Sent<"Side">;
+export type SkinFilm = Sent<"SkinFilm">;
+export type SkinMoment = Sent<"SkinMoment">;
+export type Spot = Sent<"Spot">;
+export type Surface = Sent<"Surface">;
+export type Tract = Sent<"Tract">;
+export type TractMap = Sent<"TractMap">;
+
+/** How hard a stretch of scar is pulled at, against the hardest of the same closure. */
+export type PullClass = "low" | "middle" | "high";
+
+/** A number as somebody typed it: the server's one parser reads it when it is saved. */
+export function asTyped(text: string): number {
+  return text as unknown as number;
+}

@@ -1,0 +1,66 @@
+/** Entries that the server has not acknowledged, kept in this browser so that a reload finds them. */
+
+import type { Case } from "../api/records";
+
+const PREFIX = "crena.draft.";
+
+export type Draft = {
+  caseId: string;
+  /** The revision that the entries started from. */
+  basedOn: number;
+  entered: Case;
+  /** When the last of them was made, milliseconds. */
+  at_ms: number;
+};
+
+export type Drafts = {
+  keep: (draft: Draft) => void;
+  /** The newest draft of this case, of this window first. */
+  find: (caseId: string) => Draft | null;
+  forget: (caseId: string) => void;
+};
+
+/** Drafts of one window; another window of the same browser has other names. */
+export function draftsIn(storage: Storage, window: string): Drafts {
+  const own = (caseId: string) => `${PREFIX}${caseId}.${window}`;
+  let adopted: string | null = null;
+
+  function find(caseId: string): Draft | null {
+    const mine = draftAt(storage, own(caseId));
+    if (mine) return mine;
+    const others = namesOf(storage, caseId).flatMap((name) => {
+      const draft = draftAt(storage, name);
+      return draft ? [{ name, draft }] : [];
+    });
+    const [newest] = others.sort((a, b) => b.draft.at_ms - a.draft.at_ms);
+    adopted = newest?.name ?? null;
+    return newest?.draft ?? null;
+  }
+
+  function forget(caseId: string): void {
+    storage.removeItem(own(caseId));
+    if (adopted) storage.removeItem(adopted);
+    adopted = null;
+  }
+
+  return {
+    keep: (draft) => storage.setItem(own(draft.caseId), JSON.stringify(draft)),
+    find,
+    forget,
+  };
+}
+
+function namesOf(storage: Storage, caseId: string): string[] {
+  const names = Array.from({ length: storage.length }, (_, i) => storage.key(i) ?? "");
+  return names.filter((name) => name.startsWith(`${PREFIX}${caseId}.`));
+}
+
+function draftAt(storage: Storage, name: string): Draft | null {
+  const text = storage.getItem(name);
+  if (text === null) return null;
+  try {
+    return JSON.parse(text) as Draft;
+  } catch {
+    return null;
+  }
+}

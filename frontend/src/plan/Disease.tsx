@@ -1,0 +1,40 @@
+import { usePattern } from "./Patterns";
+import { type Line, type Point, through, throughAll, usePaper } from "./paper";
+
+/** Tracts and cavities at their true width: dye rim, hatch on a soft ground. */
+export function Tract({ rings }: { rings: readonly Line[] }) {
+  const shape = throughAll(rings, "closed");
+  return (
+    <g>
+      <path className="tract" d={shape} />
+      <path d={shape} fill={usePattern("hatch")} />
+    </g>
+  );
+}
+
+/** Seen, joined to nothing: never merged or dropped by itself. */
+export function Spot({ ring }: { ring: Line }) {
+  const shape = through(ring, "closed");
+  return (
+    <g>
+      <path className="spot" d={shape} />
+      <path d={shape} fill={usePattern("hatch")} />
+    </g>
+  );
+}
+
+/** The distance asked for, round the disease. */
+export function ClearanceRing({ rings }: { rings: readonly Line[] }) {
+  return <path className="clearance-ring" d={throughAll(rings, "closed")} />;
+}
+
+/** An opening in the skin: a sign, not its size. */
+export function Pit({ place }: { place: Point }) {
+  const { px_mm } = usePaper();
+  return (
+    <g>
+      <circle className="pit" cx={place[0]} cy={-place[1]} r={6 * px_mm} />
+      <circle className="pit-dot" cx={place[0]} cy={-place[1]} r={2 * px_mm} />
+    </g>
+  );
+}

@@ -1,0 +1,101 @@
+import type { Dossier, Side } from "../api/records";
+import { useSay } from "../i18n/say";
+import { Allergies } from "./Allergies";
+import { Caution } from "./Caution";
+import { LanguageSwitch } from "./LanguageSwitch";
+import { Mark } from "./Mark";
+import { PaperSwitch } from "./PaperSwitch";
+import { Rich } from "./Rich";
+import { useSideWord } from "./sides";
+import "./CaseStrip.css";
+
+export type StripCase = {
+  dossier: Dossier;
+  /** The side that gives the flap, once it is chosen. */
+  side: Side | null;
+  /** Something was changed since the plans were made. */
+  isOld: boolean;
+};
+
+/** Whose case this is, which side, which plan, which allergies: always in sight. */
+export function CaseStrip({ open, today }: { open: StripCase | null; today: string }) {
+  const t = useSay();
+  return (
+    <header className="strip">
+      <div className="strip-who">
+        <a href="#/" className="strip-mark" aria-label={`Crena: ${t("strip.all_cases")}`}>
+          <Mark />
+          <span>Crena</span>
+        </a>
+        {open ? <Who open={open} /> : <b>{t("strip.none")}</b>}
+      </div>
+      <div className="strip-more">
+        {open ? <More open={open} today={today} /> : <span>{t("strip.none_more")}</span>}
+      </div>
+      <div className="strip-switches">
+        <LanguageSwitch />
+        <PaperSwitch />
+      </div>
+      <Caution />
+    </header>
+  );
+}
+
+function Who({ open }: { open: StripCase }) {
+  const { patient } = open.dossier.case;
+  return (
+    <>
+      <b>{patient.label}</b>
+      <FlapSide open={open} />
+    </>
+  );
+}
+
+function FlapSide({ open }: { open: StripCase }) {
+  const word = useSideWord();
+  const signed = open.dossier.signed;
+  if (open.side) {
+    return (
+      <span>
+        <Rich say="strip.flap_from" figures={{ side: word(open.side) }} />
+      </span>
+    );
+  }
+  return (
+    <span>
+      <Rich say={signed ? "strip.no_flap" : "strip.no_side"} />
+    </span>
+  );
+}
+
+function More({ open, today }: { open: StripCase; today: string }) {
+  return (
+    <>
+      <PlanState open={open} />
+      <Allergies findings={open.dossier.case.findings} today={today} />
+    </>
+  );
+}
+
+function PlanState({ open }: { open: StripCase }) {
+  const state = usePlanState(open);
+  const plans = open.dossier.plans;
+  return (
+    <span>
+      {plans ? (
+        <Rich say="strip.plan" figures={{ code: plans.code, state }} />
+      ) : (
+        <Rich say="strip.no_plan" />
+      )}
+    </span>
+  );
+}
+
+function usePlanState({ dossier, isOld }: StripCase): string {
+  const t = useSay();
+  const { signed } = dossier;
+  const { choice } = dossier.case;
+  if (isOld) return t("strip.plan_old");
+  if (signed) return t("strip.plan_signed", { plan: signed.plan });
+  return choice ? t("strip.plan_chosen", { plan: choice.plan }) : t("strip.plan_open");
+}

@@ -1,0 +1,29 @@
+import type { ReactNode } from "react";
+import { Field } from "./Field";
+
+type DayFieldProps = {
+  label: ReactNode;
+  /** ISO date, or nothing. */
+  value: string | null;
+  sentence?: string | null;
+  hint?: ReactNode;
+  latest?: string;
+  onDay: (iso: string | null) => void;
+};
+
+/** A day of the calendar, by the device's own picker. */
+export function DayField({ label, value, sentence = null, hint, latest, onDay }: DayFieldProps) {
+  return (
+    <Field label={label} sentence={sentence} hint={hint}>
+      {(joined) => (
+        <input
+          {...joined}
+          type="date"
+          max={latest}
+          value={value ?? ""}
+          onChange={(event) => onDay(event.target.value || null)}
+        />
+      )}
+    </Field>
+  );
+}

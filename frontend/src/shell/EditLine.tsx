@@ -1,0 +1,28 @@
+import type { Editor, EditorState } from "../editing/editor";
+import { useSay } from "../i18n/say";
+import { SavedState } from "./SavedState";
+
+/** The line under the strip: what is saved, what is not, and the way back. */
+export function EditLine({ editor, state }: { editor: Editor; state: EditorState }) {
+  const t = useSay();
+  const isOffline = state.saving.kind === "unsaved" && state.saving.sentence === "";
+  return (
+    <div className="page-line">
+      <SavedState saving={state.saving} />
+      {isOffline ? (
+        <>
+          <span>{t("saved.kept")}</span>
+          <button type="button" className="quiet" onClick={editor.retry}>
+            {t("saved.retry")}
+          </button>
+        </>
+      ) : null}
+      <button type="button" className="quiet" disabled={state.undo === null} onClick={editor.undo}>
+        {t("saved.undo")}
+      </button>
+      <button type="button" className="quiet" disabled={state.redo === null} onClick={editor.redo}>
+        {t("saved.redo")}
+      </button>
+    </div>
+  );
+}

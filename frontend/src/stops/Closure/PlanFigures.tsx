@@ -1,0 +1,52 @@
+import type { Plan } from "../../api/records";
+import { measure, range } from "../../i18n/figures";
+import { useSay } from "../../i18n/say";
+import { Note } from "../../shell/Note";
+
+/** The figures of one plan as sentences with their bands. */
+export function PlanFigures({ plan }: { plan: Plan }) {
+  const t = useSay("closure");
+  const { scar, filling } = plan;
+  return (
+    <>
+      <Note>
+        <p className="say">
+          {t("lower_end", { mm: range(scar.lower_end_low_mm, scar.lower_end_high_mm, "mm") })}
+        </p>
+      </Note>
+      <Note>
+        <p className="say">{t("scar", { mm: measure(scar.length_mm, "mm") })}</p>
+      </Note>
+      <Pull plan={plan} />
+      {filling ? (
+        <Note>
+          <p className="say">
+            {t("empty", { ml: range(filling.gap_low_ml, filling.gap_high_ml, "mL") })}
+          </p>
+        </Note>
+      ) : null}
+    </>
+  );
+}
+
+/** The pull against the other plans; no figure from a run that failed. */
+function Pull({ plan: { mechanics } }: { plan: Plan }) {
+  const t = useSay("closure");
+  const low = mechanics?.relative_low_ratio ?? null;
+  const high = mechanics?.relative_high_ratio ?? null;
+  const known = low !== null && high !== null;
+  return (
+    <Note>
+      <p className="say">
+        {known ? t("pull", { ratio: range(low, high, t("times"), 1) }) : t("no_pull")}
+      </p>
+      {known ? (
+        <p className="small">{t("relative")}</p>
+      ) : (
+        <p className="small" lang="en">
+          {mechanics?.reason}
+        </p>
+      )}
+    </Note>
+  );
+}

@@ -1,0 +1,104 @@
+"""The road of a case, and what is due today over all cases."""
+
+from datetime import date
+
+from fastapi import APIRouter
+
+from crena.app.server.cases import MISSING
+from crena.app.server.desk import AtDesk, Desk
+from crena.app.server.plans import are_old, plan_set_of
+from crena.healing.schedule import schedule
+from crena.records import Case, Dossier, PlanSet
+from crena.records.numbers import at_least
+from crena.records.roads import DueLine, Road, RoadStop, StopState
+from crena.store.revisions import case_lines, read_case
+
+routes = APIRouter(prefix="/api", tags=["road"])
+
+STOPS = ("disease", "excision", "closure", "marking", "theatre", "healing", "outcomes")
+
+
+@routes.get("/cases/{case_id}/road", responses=MISSING)
+def get_road(case_id: str, desk: AtDesk) -> Road:
+    """Say for each stop what is done, what is missing and what is old."""
+    dossier = read_case(desk.store, case_id, desk.author("road")).dossier
+    return road_of(dossier, plan_set_of(desk, dossier) if dossier.plans else None)
+
+
+@routes.get("/due")
+def get_due(desk: AtDesk) -> tuple[DueLine, ...]:
+    """List what the schedules of all cases have for today."""
+    operated = [line for line in case_lines(desk.store) if line.operated_on]
+    return tuple(due for line in operated for due in _due(desk, line.case_id))
+
+
+def road_of(dossier: Dossier, plan_set: PlanSet | None) -> Road:
+    """Return the road of a case.
+
+    Parameters
+    ----------
+    dossier : Dossier
+        As saved last.
+    plan_set : PlanSet or None
+        Its plans, if it has any.
+    """
+    case, old = dossier.case, are_old(dossier)
+    said: dict[str, tuple[bool, str, dict[str, str]]] = {
+        "disease": _disease(case),
+        "excision": _excision(plan_set),
+        "closure": _closure(case, plan_set),
+        "marking": (case.operation is not None, "not_printed", {}),
+        "theatre": _theatre(case),
+        "healing": (False, "not_started", {}),
+        "outcomes": (False, "not_started", {}),
+    }
+    first = next(name for name in STOPS if not said[name][0])
+    return Road(stops=tuple(_stop(name, said[name], first, old=old) for name in STOPS))
+
+
+def _stop(name: str, said: tuple[bool, str, dict[str, str]], first: str, *, old: bool) -> RoadStop:
+    done, code, figures = said
+    state = StopState.DONE if done else StopState.HERE if name == first else StopState.LATER
+    if old and name in ("excision", "closure", "marking"):
+        state = StopState.OLD
+    return RoadStop(name=name, state=state, code=code, figures=figures)
+
+
+def _disease(case: Case) -> tuple[bool, str, dict[str, str]]:
+    tracts = len(case.clicks.tracts) if case.clicks else len(case.probings)
+    if not tracts and not case.pits:
+        return False, "nothing_entered", {}
+    return True, "tracts", {"count": str(tracts)}
+
+
+def _excision(plan_set: PlanSet | None) -> tuple[bool, str, dict[str, str]]:
+    if plan_set is None:
+        return False, "not_planned", {}
+    return True, "clear_by", {"mm": str(at_least(plan_set.excision.least_clearance_mm))}
+
+
+def _closure(case: Case, plan_set: PlanSet | None) -> tuple[bool, str, dict[str, str]]:
+    if plan_set is None:
+        return False, "not_planned", {}
+    if case.choice is None:
+        return False, "choose_plan", {}
+    return True, "chosen", {"plan": case.choice.plan}
+
+
+def _theatre(case: Case) -> tuple[bool, str, dict[str, str]]:
+    if case.operation is None:
+        return False, "not_started", {}
+    return True, "operated", {"day": case.operation.operated_on.isoformat()}
+
+
+def _due(desk: Desk, case_id: str) -> list[DueLine]:
+    case = read_case(desk.store, case_id, desk.author("due today")).dossier.case
+    if case.operation is None:
+        return []
+    laid = case.operation.drains != () and case.aftercare.drain_out_on is None
+    dates = schedule(case.operation.operated_on, case.aftercare.schedule, drain_laid=laid)
+    return [
+        DueLine(case_id=case_id, label=case.patient.label, what=entry.task)
+        for entry in dates.entries
+        if entry.on == date.today()
+    ]
