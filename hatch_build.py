@@ -26,6 +26,9 @@ SOURCES = (
 )
 """What the page is made of, below frontend/."""
 
+TRUST = {"NODE_USE_SYSTEM_CA": "1"}
+"""Node.js trusts whom the system trusts, as pip does."""
+
 STAMP = "made-from.txt"
 """Beside the page: the hash of what it was made of."""
 
@@ -55,10 +58,15 @@ def is_current(root: Path) -> bool:
 def build_page(root: Path) -> None:
     """Fetch the pinned packages if they are not there, and build; quiet unless it fails."""
     made_from = sources_hash(root)
-    if not has_packages(root / "frontend"):
-        npm(root, "ci", "--no-progress")
+    fetch_packages(root)
     npm(root, "run", "build")
     (root / PAGE / STAMP).write_text(made_from)
+
+
+def fetch_packages(root: Path) -> None:
+    """Fetch the pinned packages unless they are there."""
+    if not has_packages(root / "frontend"):
+        npm(root, "ci", "--no-progress")
 
 
 def has_packages(frontend: Path) -> bool:
@@ -70,7 +78,8 @@ def has_packages(frontend: Path) -> bool:
 
 def npm(root: Path, *arguments: str) -> None:
     """Call the npm of the Node.js wheel in frontend/."""
-    environment = {**os.environ, "PATH": f"{node_program().parent}{os.pathsep}{os.environ['PATH']}"}
+    path = f"{node_program().parent}{os.pathsep}{os.environ['PATH']}"
+    environment = {**os.environ, **TRUST, "PATH": path}
     command = [str(node_program()), str(npm_program()), *arguments]
     run(command, root / "frontend", environment)
 
@@ -127,6 +136,7 @@ def main(words: Sequence[str]) -> None:
     if not is_current(root):
         build_page(root)
     if "check" in words:
+        fetch_packages(root)
         npm(root, "run", "check")
 
 
