@@ -4,6 +4,7 @@ import itertools
 import json
 import time
 from dataclasses import replace
+from datetime import date, timedelta
 
 import factory
 import pytest
@@ -16,7 +17,15 @@ from crena.app.jobs.runner import ENDED, Jobs
 from crena.app.server.application import application
 from crena.app.server.guards import MOST_BYTES
 from crena.app.server.settings import Settings
-from crena.records import Case, JobState
+from crena.records import (
+    Aftercare,
+    Case,
+    JobState,
+    OperationRecord,
+    OwnDay,
+    PatientLabel,
+    ScheduleSettings,
+)
 from crena.store.verify import verify
 
 SETTINGS = Settings(port=8765, token="token-of-this-test")
@@ -305,3 +314,22 @@ def test_the_description_names_every_record_that_the_page_reads(client):
     names = {name.removesuffix("-Output") for name in found}
     assert {"Revision", "CaseLine", "PlanSet", "HealingPlan", "Job", "Problem"} <= names
     assert TypeAdapter(dict).validate_python(found)
+
+
+def test_what_is_due_today_is_listed_and_one_odd_case_hides_no_other(client):
+    today = date.today()
+    operated = OperationRecord(operated_on=today - timedelta(days=7))
+    wrong = Aftercare(schedule=ScheduleSettings(own_days=(OwnDay(code="nothing", on=today),)))
+    made_case(client, patient=PatientLabel(label="Odd"), operation=operated, aftercare=wrong)
+    made_case(client, patient=PatientLabel(label="Plain"), operation=operated)
+    due = {line["label"]: line["what"] for line in client.get("/api/due").json()}
+    assert due["Plain"] == "Visit: flap, wound and scar"
+    assert "there is no such entry" in due["Odd"]
+
+
+def test_the_road_says_what_is_there_and_what_comes_next(client):
+    made = made_case(client)
+    stops = client.get(f"/api/cases/{made['case_id']}/road").json()["stops"]
+    assert [stop["name"] for stop in stops][:3] == ["disease", "excision", "closure"]
+    assert [stop["state"] for stop in stops][:3] == ["done", "here", "later"]
+    assert stops[1]["code"] == "not_planned"

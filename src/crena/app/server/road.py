@@ -8,7 +8,7 @@ from crena.app.server.cases import MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.plans import are_old, plan_set_of
 from crena.healing.schedule import schedule
-from crena.records import Case, Dossier, PlanSet
+from crena.records import Case, Dossier, InputError, PlanSet
 from crena.records.numbers import at_least
 from crena.records.roads import DueLine, Road, RoadStop, StopState
 from crena.store.revisions import case_lines, read_case
@@ -93,12 +93,18 @@ def _theatre(case: Case) -> tuple[bool, str, dict[str, str]]:
 
 def _due(desk: Desk, case_id: str) -> list[DueLine]:
     case = read_case(desk.store, case_id, desk.author("due today")).dossier.case
+    return [
+        DueLine(case_id=case_id, label=case.patient.label, what=what) for what in _tasks(case)
+    ]
+
+
+def _tasks(case: Case) -> list[str]:
+    """Return what is due today; a schedule that cannot be made is itself due to be mended."""
     if case.operation is None:
         return []
     laid = case.operation.drains != () and case.aftercare.drain_out_on is None
-    dates = schedule(case.operation.operated_on, case.aftercare.schedule, drain_laid=laid)
-    return [
-        DueLine(case_id=case_id, label=case.patient.label, what=entry.task)
-        for entry in dates.entries
-        if entry.on == date.today()
-    ]
+    try:
+        dates = schedule(case.operation.operated_on, case.aftercare.schedule, drain_laid=laid)
+    except InputError as refusal:
+        return [str(refusal)]
+    return [entry.task for entry in dates.entries if entry.on == date.today()]
