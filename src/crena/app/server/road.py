@@ -93,9 +93,7 @@ def _theatre(case: Case) -> tuple[bool, str, dict[str, str]]:
 
 def _due(desk: Desk, case_id: str) -> list[DueLine]:
     case = read_case(desk.store, case_id, desk.author("due today")).dossier.case
-    return [
-        DueLine(case_id=case_id, label=case.patient.label, what=what) for what in _tasks(case)
-    ]
+    return [DueLine(case_id=case_id, label=case.patient.label, what=what) for what in _tasks(case)]
 
 
 def _tasks(case: Case) -> list[str]:
