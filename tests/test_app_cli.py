@@ -1,6 +1,8 @@
 """The command line: files, exit codes, one sentence for every fault, nothing half-written."""
 
 import json
+import subprocess
+import sys
 from dataclasses import replace
 
 import jsonschema
@@ -39,6 +41,15 @@ def changed(case_file, tmp_path, change):
     path = tmp_path / "changed.json"
     path.write_text(json.dumps(raw), encoding="utf-8")
     return path
+
+
+def test_a_plan_waits_neither_for_a_database_nor_for_a_server():
+    loaded = "import sys, crena.app.cli; print(*{name.split('.')[0] for name in sys.modules})"
+    said = subprocess.run(
+        [sys.executable, "-c", loaded], capture_output=True, text=True, check=True
+    ).stdout.split()
+    assert {"crena", "numpy", "typer"} <= set(said)
+    assert {"sqlalchemy", "alembic", "fastapi", "starlette", "uvicorn"}.isdisjoint(said)
 
 
 def test_plan_writes_all_its_files_and_nothing_else(planned):

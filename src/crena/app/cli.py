@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from importlib import import_module
 from pathlib import Path
 from typing import Annotated
 
@@ -13,12 +14,10 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from typer.exceptions import TyperException
 
-from crena.app import healing_job, keeping, planning_job
+from crena.app import healing_job, planning_job
 from crena.app.case_files import schema_text
 from crena.app.demonstration import PRINTED_DAY, write_demonstration, write_operated
 from crena.app.reports import figures_that_matter, healing_figures
-from crena.app.server import serve as server
-from crena.app.server.demonstrations import keep_demonstration
 from crena.draw import Paper
 from crena.records import Cancelled, CrenaError, NoPlanError
 
@@ -32,6 +31,9 @@ DATA_FOLDER = Path.home() / "crena-cases"
 """Where cases are kept when nothing else is said."""
 
 PORT = 8765
+
+WORKBENCH = "crena.app.workbench"
+"""Database and server; loaded by the commands that need them, so that a plan does not wait."""
 
 CAUTION = "Research and teaching software, not a medical device. The surgeon decides."
 
@@ -127,7 +129,7 @@ def run(
     after_file = write_operated(case_file, out / "plan" / "plan.json", date.today())
     heal(after_file, out / "healing", plans=out / "plan" / "plan.json", on=later)
     if not once:
-        keep_demonstration(out / "cases", out)
+        import_module(WORKBENCH).keep_demonstration(out / "cases", out)
         serve(out / "cases")
 
 
@@ -139,7 +141,7 @@ def serve(
     port: Annotated[int, typer.Option(help="On this computer alone; 0: any free one.")] = PORT,
 ) -> None:
     """Serve the cases on this computer until Ctrl-C."""
-    server.serve(data, port, lambda address: typer.echo(f"Open {address}"))
+    import_module(WORKBENCH).serve(data, port, lambda address: typer.echo(f"Open {address}"))
 
 
 @cli.command()
@@ -148,7 +150,7 @@ def backup(
     data: Annotated[Path, typer.Option(help="Folder of the cases.")] = DATA_FOLDER,
 ) -> None:
     """Write all cases into one archive, and read it back."""
-    typer.echo(keeping.backed_up(data, target))
+    typer.echo(import_module(WORKBENCH).backed_up(data, target))
 
 
 @cli.command()
@@ -157,7 +159,7 @@ def restore(
     data: Annotated[Path, typer.Option(help="A new folder.")],
 ) -> None:
     """Make a new folder of cases from an archive; cases are never written over."""
-    typer.echo(keeping.restored(source, data))
+    typer.echo(import_module(WORKBENCH).restored(source, data))
 
 
 @cli.command()
@@ -168,7 +170,7 @@ def verify(
     ] = None,
 ) -> None:
     """Go through all that is stored and say what is not as it was saved."""
-    typer.echo(keeping.verified(data, against))
+    typer.echo(import_module(WORKBENCH).verified(data, against))
 
 
 def main() -> None:

@@ -7,10 +7,13 @@ from crena.store.backup import backup, inspect_backup, restore
 from crena.store.database import Store, open_store
 from crena.store.verify import Verification, verify
 
+DATABASE = "cases.db"
+"""Name of the database in a folder of cases."""
+
 
 def store_in(data: Path) -> Store:
     """Open the cases of a folder; it is made when it is not there."""
-    return open_store(f"sqlite:///{(data / 'cases.db').resolve()}", data / "files")
+    return open_store(_url(data), data / "files")
 
 
 def backed_up(data: Path, target: Path) -> str:
@@ -28,7 +31,7 @@ def backed_up(data: Path, target: Path) -> str:
 
 def restored(source: Path, data: Path) -> str:
     """Make a new folder of cases from an archive and say what it holds."""
-    found = restore(source, f"sqlite:///{(data / 'cases.db').resolve()}", data / "files")
+    found = restore(source, _url(data), data / "files")
     return f"{data}: {_counted(found)}"
 
 
@@ -51,6 +54,10 @@ def verified(data: Path, against: Path | None) -> str:
     return f"{data}: {_counted(found)}"
 
 
+def _url(data: Path) -> str:
+    return f"sqlite:///{(data / DATABASE).resolve()}"
+
+
 def _counted(found: Verification) -> str:
     return (
         f"{found.cases} cases, {found.revisions} saved states, {found.files} files, all as they "
@@ -59,6 +66,6 @@ def _counted(found: Verification) -> str:
 
 
 def _existing(data: Path) -> Store:
-    if not (data / "cases.db").is_file():
+    if not (data / DATABASE).is_file():
         raise InputError(f"There are no cases in {data}. Give their folder with --data.")
     return store_in(data)
