@@ -125,6 +125,12 @@ def test_every_route_is_shut_to_strangers(store):
     assert len(paths) >= 12
 
 
+@pytest.mark.parametrize("cookie", ["", "guessed", '"\\351"', SETTINGS.token[:-1]])
+def test_a_cookie_that_is_not_the_token_opens_nothing(client, cookie):
+    answer = client.get("/api/cases", headers={"Cookie": f"crena={cookie}"})
+    assert answer.status_code == 401
+
+
 def test_every_answer_carries_the_strict_headers(client):
     for path in ("/", "/api/cases", "/api/cases/nowhere", "/nothing"):
         headers = client.get(path).headers
