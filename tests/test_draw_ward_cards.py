@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import replace
+from datetime import date
 from functools import cache
 
 import pytest
@@ -21,7 +22,8 @@ from crena.draw.drain_pictures import (
 from crena.draw.support_pictures import LOAD, MIDDLE, OF_SEAM_MM, support_picture
 from crena.draw.ward_cards import BLEEDING_ML_PER_HOUR, CALLS, next_days
 from crena.healing import drain_rates, forecast_drain
-from crena.records import DrainRead, DrainRule
+from crena.healing.schedule import schedule
+from crena.records import DateRule, DrainRead, DrainRule, ScheduleSettings
 
 WIDTH_MM = 182.0
 RULE = DrainRule()
@@ -154,6 +156,14 @@ def test_only_days_to_come_are_shown_in_order():
         "The drain each day, as far as is foreseen until day\u00a06.",
     ]
     assert sum("Read the drain" in task for row in rows for task in row["tasks"]) == 1
+
+
+def test_a_surgeons_own_day_for_taking_the_drain_out_is_no_reading():
+    own = DateRule(code="drain-out", task="Take the drain out", who="surgeon", days=(5,))
+    dates = schedule(date(2026, 11, 26), ScheduleSettings(rules=(own,)))
+    rows = next_days(sample_healing(schedule=dates, made_on="2026-11-27"))
+    assert any("Take the drain out" in task for row in rows for task in row["tasks"])
+    assert "The drain each day, as far as is foreseen until day\u00a03." in rows[0]["notes"]
 
 
 def test_the_ward_calls_at_the_volume_at_which_readings_warn():

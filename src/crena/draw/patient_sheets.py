@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Any
 
 from crena.draw.allergy_words import allergies_in
+from crena.draw.dated_tasks import drain_readings, rule_code
 from crena.draw.handout_pictures import PictureWords, closure_picture
 from crena.draw.paper import Paper
 from crena.draw.patient_words import (
@@ -31,9 +32,6 @@ LETTERS_PT = 11.0
 _MARGIN_MM = 14.0
 _PICTURE_MM = (84.0, 84.0)
 """Largest width and height of the drawing."""
-
-_TIME_OF_ENTRY = re.compile(r"-\d+-(days|months|years)$")
-"""What the schedule hangs on a rule's code where the rule has several times."""
 
 _LAST_COUNTED_DAY = 60
 """Later days bear their date alone: nobody counts to day 1826."""
@@ -113,15 +111,6 @@ def task_words(entry: DatedTask, language: Language) -> str:
     return said(known.words, language)
 
 
-def rule_code(entry_code: str) -> str:
-    """Return the code of the rule that an entry comes from.
-
-    >>> rule_code("visit-3-months"), rule_code("stitches-half")
-    ('visit', 'stitches-half')
-    """
-    return _TIME_OF_ENTRY.sub("", entry_code)
-
-
 def dates_of(healing: HealingPlan, language: Language) -> list[dict[str, Any]]:
     """Return one row for each day of the schedule on which something is to be done.
 
@@ -139,7 +128,7 @@ def dates_of(healing: HealingPlan, language: Language) -> list[dict[str, Any]]:
         falls on a weekend. The drain, read each day by a nurse, stands on its first day alone.
     """
     entries = healing.schedule.entries if healing.schedule else ()
-    readings = [entry for entry in entries if rule_code(entry.code) == "drain"]
+    readings = drain_readings(entries)
     hidden = readings[1:] if healing.may_have_drain else readings
     shown = [entry for entry in entries if entry not in hidden]
     rows = []

@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Any
 
 from crena.draw.card_heads import MARGIN_MM, card_head
+from crena.draw.dated_tasks import drain_readings
 from crena.draw.drain_pictures import DrainView, drain_picture
 from crena.draw.paper import Paper
 from crena.draw.press import pdf_of
@@ -122,7 +123,7 @@ def next_days(healing: HealingPlan) -> list[dict[str, Any]]:
     entries = healing.schedule.entries if healing.schedule else ()
     today = date.fromisoformat(healing.made_on)
     ahead = [one for one in entries if one.on >= today and _concerns(one, healing)]
-    readings = [one for one in ahead if one.code.startswith("drain")]
+    readings = drain_readings(ahead)
     shown = [one for one in ahead if one not in readings[1:]]
     days = [list(group) for _, group in groupby(shown, key=lambda one: one.on)]
     return [_day(tasks, readings) for tasks in days[:SHOWN_DATES]]
