@@ -1,24 +1,16 @@
 import type { Plan } from "../api/records";
-import { Cut, FlapCut } from "./Cut";
-import { Flap } from "./Flap";
 import { Midline } from "./Midline";
+import { cornersOf, PlanCuts, PlanSkin } from "./PlanCuts";
 import { frameOf } from "./paper";
-import { Removed } from "./Removed";
 import { SkinPlan } from "./SkinPlan";
 
 /** The cuts of one plan, small. */
 export function PlanThumbnail({ plan }: { plan: Plan }) {
-  const { closure } = plan;
-  const lines = [closure.removed_mm, ...closure.flaps.map((flap) => flap.outline_mm)];
-  const { low, high } = frameOf(lines.flat());
+  const { low, high } = frameOf(cornersOf(plan));
   return (
-    <SkinPlan small title={closure.name} low={low} high={high}>
-      {closure.flaps.map((flap) => (
-        <Flap key={String(flap.outline_mm)} outline={flap.outline_mm} />
-      ))}
-      <Removed outline={closure.removed_mm} />
-      <FlapCut cuts={closure.incisions_mm} />
-      <Cut outline={closure.removed_mm} />
+    <SkinPlan small title={plan.closure.name} low={low} high={high}>
+      <PlanSkin plan={plan} />
+      <PlanCuts plan={plan} />
       <Midline />
     </SkinPlan>
   );

@@ -1,12 +1,10 @@
 import type { Plan, TractMap } from "../api/records";
 import { Corners } from "./Corners";
-import { Cut, FlapCut } from "./Cut";
 import { DiseaseMap } from "./DiseaseMap";
-import { Flap } from "./Flap";
 import { Landmarks } from "./Landmarks";
 import { Midline } from "./Midline";
+import { cornersOf, PlanCuts, PlanSkin } from "./PlanCuts";
 import { frameOf, type Point } from "./paper";
-import { Removed } from "./Removed";
 import { SkinPlan } from "./SkinPlan";
 
 type WholePlanProps = {
@@ -27,41 +25,17 @@ export function WholePlan({ title, map, plan, margin_mm }: WholePlanProps) {
     [-40, 0],
     [40, 80],
     ...pits,
-    ...(plan ? linesOf(plan) : []),
+    ...(plan ? cornersOf(plan) : []),
   ]);
   const margin = margin_mm === undefined ? {} : { margin_mm };
   return (
     <SkinPlan title={title} low={low} high={high} tallest={0.66}>
-      {plan ? <Raised plan={plan} /> : null}
+      {plan ? <PlanSkin plan={plan} /> : null}
       <DiseaseMap map={map} {...margin} />
-      {plan ? <Cuts plan={plan} /> : null}
+      {plan ? <PlanCuts plan={plan} /> : null}
       <Midline />
       <Landmarks analVerge={verge} />
       {plan ? <Corners corners={plan.closure.points_mm} /> : null}
     </SkinPlan>
   );
-}
-
-function Raised({ plan: { closure } }: { plan: Plan }) {
-  return (
-    <>
-      {closure.flaps.map((flap) => (
-        <Flap key={String(flap.outline_mm)} outline={flap.outline_mm} />
-      ))}
-      <Removed outline={closure.removed_mm} />
-    </>
-  );
-}
-
-function Cuts({ plan: { closure } }: { plan: Plan }) {
-  return (
-    <>
-      <FlapCut cuts={closure.incisions_mm} />
-      <Cut outline={closure.removed_mm} />
-    </>
-  );
-}
-
-function linesOf({ closure }: Plan): Point[] {
-  return [...closure.removed_mm, ...closure.flaps.flatMap((flap) => flap.outline_mm)];
 }
