@@ -4,6 +4,7 @@ import multiprocessing
 import os
 from collections.abc import Callable
 from concurrent.futures import Executor, ProcessPoolExecutor
+from multiprocessing.context import BaseContext
 from types import TracebackType
 from typing import Any, Self
 
@@ -65,12 +66,23 @@ def processors() -> int:
     return os.cpu_count() or 1
 
 
-def _pool(count: int) -> ProcessPoolExecutor:
-    """Start from a server that has the room imported once, where the system can fork safely."""
+def process_context(preloaded: str) -> BaseContext:
+    """Return how processes are started here.
+
+    Parameters
+    ----------
+    preloaded : str
+        A module. Where the system can fork safely, processes start from a server that has it
+        imported once.
+    """
     method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
     context = multiprocessing.get_context(method)
-    context.set_forkserver_preload([PRELOADED])
-    return ProcessPoolExecutor(count, mp_context=context)
+    context.set_forkserver_preload([preloaded])
+    return context
+
+
+def _pool(count: int) -> ProcessPoolExecutor:
+    return ProcessPoolExecutor(count, mp_context=process_context(PRELOADED))
 
 
 def _loaded(what: Callable[..., Any]) -> str:

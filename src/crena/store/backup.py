@@ -5,6 +5,7 @@ import json
 import os
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -185,7 +186,7 @@ def _opened(source: Path) -> zipfile.ZipFile:
 def _manifest(archive: zipfile.ZipFile, source: Path) -> dict[str, Any]:
     try:
         manifest: dict[str, Any] = json.loads(archive.read(MANIFEST))
-    except (KeyError, ValueError, OSError, zipfile.BadZipFile, zipfile.zlib.error):  # type: ignore[attr-defined]
+    except (KeyError, ValueError, OSError, zipfile.BadZipFile, zlib.error):
         raise InputError(f"{source.name} is changed or no backup. Take another one.") from None
     if manifest.get("schema") != BACKUP_SCHEMA:
         raise InputError(f"{source.name} is {manifest.get('schema')}; {BACKUP_SCHEMA} is read.")
@@ -200,7 +201,7 @@ def _refuse_changed(archive: zipfile.ZipFile, name: str, sha256: str) -> None:
         with archive.open(name) as part:
             while chunk := part.read(1 << 20):
                 digest.update(chunk)
-    except (OSError, EOFError, zipfile.BadZipFile, zipfile.zlib.error, NotImplementedError):  # type: ignore[attr-defined]
+    except (OSError, EOFError, zipfile.BadZipFile, zlib.error, NotImplementedError):
         digest.update(b"unreadable")
     if digest.hexdigest() != sha256:
         raise InputError(f"The backup is changed or cut at {name[:40]}. Take another one.")

@@ -5,7 +5,6 @@ writes. A process that is stopped, dies or takes too long leaves a job that says
 """
 
 import contextlib
-import multiprocessing
 import os
 import queue
 import secrets
@@ -18,6 +17,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
 
+from crena.app.workers import process_context
 from crena.records import Cancelled, CrenaError, Job, JobKind, JobState
 from crena.records.progress import Progress
 from crena.store.database import Store
@@ -137,7 +137,7 @@ class Jobs:
         return replace(job, state=JobState.DONE, step="Done", share_ratio=1.0, result_sha256=sha256)
 
     def _computed(self, job: Job, order: JobOrder) -> bytes:
-        context = _context()
+        context: Any = process_context(PRELOADED)
         here, there = context.Pipe()
         process = context.Process(target=run_work, args=(there, order.work, order.parts))
         process.start()
@@ -175,12 +175,18 @@ def run_work(pipe: Connection, work: Work, parts: tuple[Any, ...]) -> None:
     if os.name == "posix":
         os.setsid()
         os.nice(LOWER_PRIORITY)
+    with contextlib.suppress(BrokenPipeError):  # the server is gone: nobody is left to tell
+        pipe.send(_worked(work, (*parts, _teller(pipe))))
+
+
+def _worked(work: Work, parts: tuple[Any, ...]) -> tuple[str, Any]:
+    """Return the bytes of a work, or what went wrong with it."""
     try:
-        pipe.send(("result", work(*parts, _teller(pipe))))
+        return "result", work(*parts)
     except CrenaError as fault:
-        pipe.send(("fault", fault))
+        return "fault", fault
     except MemoryError:
-        pipe.send(("fault", CrenaError(DIED)))
+        return "fault", CrenaError(DIED)
 
 
 def _teller(pipe: Connection) -> Progress:
@@ -230,11 +236,3 @@ def _kill(process: BaseProcess) -> None:
     if process.is_alive():
         process.kill()
     process.join(timeout=2.0)
-
-
-def _context() -> Any:
-    method = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-    context = multiprocessing.get_context(method)
-    if method == "forkserver":
-        context.set_forkserver_preload([PRELOADED])
-    return context
