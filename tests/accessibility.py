@@ -1,0 +1,15 @@
+"""What an independent checker of accessibility finds wrong on a page."""
+
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+AXE = ROOT / "frontend/node_modules/axe-core/axe.min.js"
+
+
+def faults(page):
+    """What an independent checker of accessibility finds wrong."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate(
+        "axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})"
+    )
+    return [(each["id"], each["nodes"][0]["html"][:120]) for each in found["violations"]]
