@@ -15,7 +15,6 @@ from crena.records.cases import (
     PatientLabel,
     PitEntry,
     Precision,
-    Probing,
 )
 from crena.records.closures import (
     Closure,
@@ -77,6 +76,7 @@ from crena.records.operations import (
     DrainPlaced,
     DyeSeen,
     LayerDone,
+    MeasuredCorner,
     NoteSection,
     OperationNote,
     OperationRecord,
@@ -91,9 +91,11 @@ from crena.records.plans import (
     LimitCheck,
     Plan,
     PlanSet,
+    Recut,
     Refusal,
 )
 from crena.records.preparations import Matter, Preparation
+from crena.records.probings import Probing
 from crena.records.rates import RECURRENCE, OutcomeRate
 from crena.records.revisions import Author, CaseLine, Revision, RevisionLine
 from crena.records.scans import (
@@ -167,11 +169,13 @@ __all__ = [
     "Findings", "Flap", "GapMap", "Grade", "HealingPlan", "InputError", "IssuedSheet", "Job",
     "JobKind", "JobState", "KnotPull", "Language", "Layer", "LayerDone", "LayerPlan",
     "LayerTemplate", "LimitCheck", "Limits", "LineForce", "LowestSupport", "Mark", "Material",
+    "MeasuredCorner",
     "Matter", "Mechanics", "MissingError", "NoPlanError", "NotNowError", "NoteSection",
     "OperationNote", "OperationRecord", "Origin", "OutcomeRate", "Outline", "OutlineKind",
     "OwnDay", "Parameter", "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet", "PlannedDone",
     "Point2", "Point3", "Polyline2", "Polyline3", "Posture", "Precision", "Preparation",
-    "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Refusal", "RemovalChance",
+    "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Recut", "Refusal",
+    "RemovalChance",
     "RetentionPoint", "Revision", "RevisionLine", "RigidMotion", "ScanClicks", "ScanError",
     "Scar", "ScarAfter", "ScarFromLine", "ScarWindow", "Schedule", "ScheduleSettings", "Seam",
     "SeamLine", "SeamPull", "Shape", "Side", "SignOff", "SittingPull", "SkinEntry", "SkinFilm",
