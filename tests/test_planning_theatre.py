@@ -84,10 +84,10 @@ def test_the_hole_as_planned_gives_the_planned_closure_again_first(plans):
 
 def test_a_lens_as_planned_gives_the_planned_advancement_again_first(plans):
     lens = Lens(
-        cranial_pole_mm=(-24.0, 70.0),
-        caudal_pole_mm=(-22.0, -12.0),
-        left_sagitta_mm=10.0,
-        right_sagitta_mm=42.0,
+        cranial_pole_mm=(-24.0, 76.0),
+        caudal_pole_mm=(-22.0, -14.0),
+        left_sagitta_mm=14.0,
+        right_sagitta_mm=46.0,
     )
     cut = replace(as_cut(plans), closure=advancement.close(lens, Side.LEFT))
     plain = case(choice=Choice(plan="A"), limits=replace(CASE.limits, edge_mismatch_mm=60.0))

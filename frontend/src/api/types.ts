@@ -218,6 +218,70 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/theatre": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Start
+     * @description Return what theatre begins with: the hole as planned, layers and steps as suggestions.
+     */
+    get: operations["get_start_api_cases__case_id__theatre_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre/figures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Ask For Figures
+     * @description Begin to compute pull and empty room of the plans that were made in theatre.
+     */
+    post: operations["ask_for_figures_api_cases__case_id__theatre_figures_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre/plans": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Plans
+     * @description Return the plans that were made in theatre last.
+     */
+    get: operations["get_plans_api_cases__case_id__theatre_plans_get"];
+    put?: never;
+    /**
+     * Ask For Plans
+     * @description Begin to plan for the hole and the branches that the case was saved with.
+     */
+    post: operations["ask_for_plans_api_cases__case_id__theatre_plans_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/due": {
     parameters: {
       query?: never;
@@ -885,6 +949,7 @@ export interface components {
        */
       sheets: components["schemas"]["IssuedSheet"][];
       signed?: components["schemas"]["SignOff"] | null;
+      theatre?: components["schemas"]["StoredPlans"] | null;
     };
     /**
      * DrainCourse
@@ -1342,7 +1407,7 @@ export interface components {
      * @description What can be asked for.
      * @enum {string}
      */
-    JobKind: "read the scan" | "plan the case" | "compute the closure";
+    JobKind: "read the scan" | "plan the case" | "compute the closure" | "plan in theatre";
     /**
      * JobState
      * @description How far a job is.
@@ -1550,6 +1615,22 @@ export interface components {
       topic: string;
     };
     /**
+     * MeasuredCorner
+     * @description A corner of the real defect, measured with the sterile ruler.
+     */
+    MeasuredCorner: {
+      /** Above Coccyx Tip Mm */
+      above_coccyx_tip_mm: number;
+      /** Name */
+      name: string;
+      /**
+       * Off Midline Mm
+       * @default 0
+       */
+      off_midline_mm: number;
+      side?: components["schemas"]["Side"] | null;
+    };
+    /**
      * Mechanics
      * @description The pull of one plan over an ensemble of guessed skins; no figure from a failed run.
      */
@@ -1620,6 +1701,11 @@ export interface components {
     OperationRecord: {
       /** Blood Loss Ml */
       blood_loss_ml?: number | null;
+      /**
+       * Branches
+       * @default []
+       */
+      branches: components["schemas"]["Probing"][];
       /** Clearances */
       clearances?: components["schemas"]["WallClearance"][] | null;
       /** Corners */
@@ -1645,6 +1731,11 @@ export interface components {
       dye_walls: string[];
       /** Layers */
       layers?: components["schemas"]["LayerDone"][] | null;
+      /**
+       * Measured
+       * @default []
+       */
+      measured: components["schemas"]["MeasuredCorner"][];
       /**
        * Note
        * @default
@@ -1809,6 +1900,7 @@ export interface components {
       mechanics?: components["schemas"]["Mechanics"] | null;
       /** Price */
       price: string;
+      recut?: components["schemas"]["Recut"] | null;
       scar: components["schemas"]["Scar"];
       shape: components["schemas"]["Shape"];
     };
@@ -2039,6 +2131,18 @@ export interface components {
       reason: string;
       /** Value */
       value: number | null;
+    };
+    /**
+     * Recut
+     * @description How a plan made in theatre stands to the hole that is cut already and to the first plan.
+     */
+    Recut: {
+      /** Changed */
+      changed: string[];
+      /** Furthest Mm */
+      furthest_mm: number;
+      /** More Mm2 */
+      more_mm2: number;
     };
     /**
      * Refusal
@@ -2417,6 +2521,16 @@ export interface components {
       radius_mm: number;
     };
     /**
+     * StepName
+     * @description A step that can be timed.
+     */
+    StepName: {
+      /** Code */
+      code: string;
+      /** Words */
+      words: string;
+    };
+    /**
      * Stitch
      * @description How a layer is sewn.
      * @enum {string}
@@ -2538,6 +2652,42 @@ export interface components {
       y_mm: number[];
       /** Z Mm */
       z_mm: number[][];
+    };
+    /**
+     * TheatreStart
+     * @description What is laid ready for theatre; suggestions are suggestions until they are confirmed.
+     */
+    TheatreStart: {
+      /** Allergies */
+      allergies: string;
+      /** Branch */
+      branch: string;
+      /** Code */
+      code: string;
+      /** Corners */
+      corners: components["schemas"]["MeasuredCorner"][];
+      /** Depth Mm */
+      depth_mm: number;
+      /** Dye */
+      dye: string;
+      flap_from: components["schemas"]["Side"] | null;
+      /** Layers */
+      layers: components["schemas"]["LayerDone"][];
+      /** Name */
+      name: string;
+      /**
+       * Old
+       * @default false
+       */
+      old: boolean;
+      /** Pits */
+      pits: string[];
+      /** Plan */
+      plan: string;
+      /** Steps */
+      steps: components["schemas"]["StepName"][];
+      /** Walls */
+      walls: string[];
     };
     /**
      * TimedStep
@@ -3165,6 +3315,175 @@ export interface operations {
       };
       /** @description Conflict */
       409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_start_api_cases__case_id__theatre_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["TheatreStart"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  ask_for_figures_api_cases__case_id__theatre_figures_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_plans_api_cases__case_id__theatre_plans_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSet"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  ask_for_plans_api_cases__case_id__theatre_plans_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
         headers: {
           [name: string]: unknown;
         };
