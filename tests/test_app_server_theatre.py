@@ -144,7 +144,7 @@ def test_new_plans_are_taken_and_everything_after_follows_them(client, chosen, s
 
 
 def test_another_hole_makes_the_new_plans_old_and_takes_the_taken_one_back(client, chosen):  # noqa: F811
-    start = client.get(f"{chosen}/theatre").json()
+    start, first = client.get(f"{chosen}/theatre").json(), client.get(f"{chosen}/plans").json()
     save(client, chosen, operation=operated(start, 2.0))
     ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
     code = client.get(f"{chosen}/theatre/plans").json()["code"]
@@ -153,7 +153,7 @@ def test_another_hole_makes_the_new_plans_old_and_takes_the_taken_one_back(clien
     ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
     assert client.get(f"{chosen}/theatre").json()["old"] is False
     operation = client.get(chosen).json()["dossier"]["case"]["operation"]
-    assert (operation["plan_code"], operation["plan"]) == ("", "")
+    assert (operation["plan_code"], operation["plan"]) == (first["code"], "A")
     assert client.get(f"{chosen}/healing").status_code == 200
 
 
@@ -208,7 +208,8 @@ def test_figures_of_other_plans_are_not_entered():
 
 def test_a_plan_of_the_clinic_stays_taken_when_theatre_plans_anew():
     case = factory.case(operation=OperationRecord(operated_on=TODAY, plan="B", plan_code="C1"))
-    entered = _with_new_plans(Dossier(case=case, theatre=stored("T1")), stored("T2"))
+    cut = Choice(plan="A", code="C1")
+    entered = _with_new_plans(cut, Dossier(case=case, theatre=stored("T1")), stored("T2"))
     assert entered.case.operation == case.operation
 
 

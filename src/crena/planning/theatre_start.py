@@ -1,6 +1,8 @@
 """What theatre begins with: the hole as planned, what may be sewn, and the steps of the day."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import count
 
 from crena.planning.theatre import corners_as_planned
 from crena.records import (
@@ -12,6 +14,7 @@ from crena.records import (
     PlanSet,
     Record,
     Side,
+    TractMap,
 )
 from crena.records.numbers import whole
 
@@ -78,7 +81,6 @@ def theatre_start(
         The layers that the healing plan was computed with.
     """
     side = cut.closure.donor_side
-    known = {tract.name for tract in plan_set.tract_map.tracts}
     return TheatreStart(
         code=plan_set.code,
         plan=cut.id,
@@ -90,7 +92,7 @@ def theatre_start(
         depth_mm=whole(cut.excision.depth_mm),
         walls=tuple(wall.name for wall in cut.excision.outline.walls),
         pits=tuple(pit.name for pit in plan_set.tract_map.pits),
-        branch=next(name for n in range(1, 100) if (name := f"T{n}") not in known),
+        branch=free_name(plan_set.tract_map),
         steps=tuple(
             StepName(code=code, words=words)
             for code, words in STEPS.items()
@@ -98,6 +100,12 @@ def theatre_start(
         ),
         layers=_layers(healing, templates),
     )
+
+
+def free_name(tract_map: TractMap, taken: Sequence[str] = ()) -> str:
+    """Return the first of T1, T2, ... that no tract has."""
+    known = {*taken, *(tract.name for tract in tract_map.tracts)}
+    return next(name for n in count(1) if (name := f"T{n}") not in known)
 
 
 def _layers(healing: HealingPlan, templates: tuple[LayerTemplate, ...]) -> tuple[LayerDone, ...]:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 from fastapi import APIRouter
 
@@ -14,10 +15,11 @@ from crena.app.server.desk import AtDesk
 from crena.app.server.plans import enter_plans, plan_set_of, theatre_set_of
 from crena.planning.aftercare import healing_plan
 from crena.planning.theatre import plan_that_was_cut
-from crena.planning.theatre_start import TheatreStart, theatre_start
+from crena.planning.theatre_start import TheatreStart, free_name, theatre_start
 from crena.planning.wounds import wound_of
 from crena.records import (
     Case,
+    Choice,
     ConflictError,
     Dossier,
     InputError,
@@ -42,7 +44,9 @@ def get_start(case_id: str, desk: AtDesk) -> TheatreStart:
     healing = healing_plan(before, planned, tables, date.today())
     layers = case.aftercare.layers or tables.layers
     start = theatre_start(planned, plan_that_was_cut(case, planned), healing, layers)
-    return replace(start, old=_are_old(dossier, planned))
+    branches = case.operation.branches if case.operation else ()
+    free = free_name(planned.tract_map, [branch.tract for branch in branches])
+    return replace(start, branch=free, old=_are_old(dossier, planned))
 
 
 @routes.post("/plans", status_code=202, responses=MISSING)
@@ -51,12 +55,13 @@ def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
     dossier = read_case(desk.store, case_id, desk.author("to plan in theatre")).dossier
     case, planned = dossier.case, plan_set_of(desk, dossier)
     _refuse_unmeasured(case, planned)
+    cut = Choice(plan=plan_that_was_cut(case, planned).id, code=planned.code)
     order = JobOrder(
         kind=JobKind.THEATRE,
         case_id=case_id,
         work=replanned,
         parts=(case_text(case), plan_text(planned), date.today()),
-        finish=lambda content: enter_plans(desk, case_id, content, _with_new_plans),
+        finish=lambda content: enter_plans(desk, case_id, content, partial(_with_new_plans, cut)),
     )
     return desk.jobs.start(order)
 
@@ -95,14 +100,14 @@ def _are_old(dossier: Dossier, planned: PlanSet) -> bool:
     return made is not None and made.inputs_hash != now
 
 
-def _with_new_plans(last: Dossier, made: StoredPlans) -> Dossier:
-    """Enter new plans; one that was taken of earlier ones is not taken any more."""
+def _with_new_plans(cut: Choice, last: Dossier, made: StoredPlans) -> Dossier:
+    """Enter new plans; where one of earlier ones was taken, the plan that was cut counts again."""
     done, before = last.case.operation, last.theatre
     if done is None or before is None or before.code == made.code:
         return replace(last, theatre=made)
     if done.plan_code != before.code:
         return replace(last, theatre=made)
-    untaken = replace(done, plan="", plan_code="")
+    untaken = replace(done, plan=cut.plan, plan_code=cut.code)
     return replace(last, theatre=made, case=replace(last.case, operation=untaken))
 
 
