@@ -1,4 +1,3 @@
-import { useState } from "react";
 import type { MeasuredCorner, Plan, PlanSet, TractMap } from "../../api/records";
 import { measure } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
@@ -16,58 +15,59 @@ import { Choice } from "../../shell/Choice";
 import { said } from "../../shell/Field";
 import { LEFT, RIGHT, useSideWord } from "../../shell/sides";
 import { Branches } from "./Branches";
-import { around, cornerAt, type InTheatre, placeOf } from "./operation";
+import { around, cornerAt, cornersNow, type InTheatre, placeOf, withCorner } from "./operation";
 import { Stepper } from "./Stepper";
 
-type HoleProps = InTheatre & { plans: PlanSet; cut: Plan; drawn: Plan | null };
+type HoleProps = InTheatre & {
+  plans: PlanSet;
+  cut: Plan;
+  /** The new plan that is looked at, or nothing. */
+  drawn: Plan | null;
+  /** The corner that is measured now. */
+  letter: string;
+  onLetter: (letter: string) => void;
+};
 
 /** The hole as it really is: corner by corner with the ruler, its depth, and new branches. */
 export function Hole(props: HoleProps) {
-  const { start, operation, plans, cut, drawn, record } = props;
+  const { start, operation, plans, cut, drawn, record, letter, onLetter } = props;
   const t = useSay("theatre");
-  const corners = operation?.measured ?? [];
-  const [letter, setLetter] = useState("A");
+  const measured = operation?.measured ?? [];
+  const isMeasured = (name: string) => measured.some((each) => each.name === name);
   const put = (corner: MeasuredCorner, merge: string) =>
-    record(
-      t("hole.change", { corner: corner.name }),
-      (op) => ({
-        ...op,
-        measured: op.measured.map((each) => (each.name === corner.name ? corner : each)),
-      }),
-      merge,
-    );
+    record(t("hole.change", { corner: corner.name }), (op) => withCorner(op, corner), merge);
   return (
     <div className="drawing-and-notes hole">
       <HoleDrawing
         map={plans.tract_map}
         cut={cut}
         drawn={drawn}
-        corners={corners}
+        corners={measured.length > 0 ? cornersNow(start, operation) : []}
         onPut={(corner) => put(corner, `corner ${corner.name}`)}
       />
       <div className="hole-entry">
-        {corners.length === 0 ? (
-          <p className="say">{t("hole.how")}</p>
-        ) : (
-          <>
-            <Choice
-              label={t("hole.corner")}
-              options={corners.map(({ name }) => ({ value: name, word: name }))}
-              value={letter}
-              onChoose={setLetter}
-            />
-            <CornerEntry {...props} key={letter} letter={letter} onPut={put} />
-            <Depth {...props} />
-            <p className="small">{t("hole.gapes")}</p>
-            <button
-              type="button"
-              className="quiet"
-              onClick={() => record(t("hole.drop"), (op) => ({ ...op, measured: [] }))}
-            >
-              {t("hole.drop")}
-            </button>
-          </>
-        )}
+        {measured.length === 0 ? <p className="say">{t("hole.how")}</p> : null}
+        <Choice
+          label={t("hole.corner")}
+          options={start.corners.map(({ name }) => ({
+            value: name,
+            word: isMeasured(name) ? t("hole.measured", { corner: name }) : name,
+          }))}
+          value={letter}
+          onChoose={onLetter}
+        />
+        <CornerEntry {...props} key={letter} onPut={put} />
+        <Depth {...props} />
+        <p className="small">{t("hole.gapes")}</p>
+        {measured.length > 0 ? (
+          <button
+            type="button"
+            className="quiet"
+            onClick={() => record(t("hole.drop"), (op) => ({ ...op, measured: [] }))}
+          >
+            {t("hole.drop")}
+          </button>
+        ) : null}
         <Branches {...props} pits={start.pits} />
       </div>
     </div>
@@ -142,24 +142,21 @@ function HoleCorners({ corners, onPut }: Pick<HoleDrawingProps, "corners" | "onP
   );
 }
 
-type CornerEntryProps = InTheatre & {
-  letter: string;
-  onPut: (corner: MeasuredCorner, merge: string) => void;
-};
+type CornerEntryProps = HoleProps & { onPut: (corner: MeasuredCorner, merge: string) => void };
 
 /** One corner: above the coccyx tip, off the midline, and the side in full words. */
 function CornerEntry({ start, operation, refusals, letter, onPut }: CornerEntryProps) {
   const t = useSay("theatre");
   const word = useSideWord();
   const index = operation?.measured.findIndex((each) => each.name === letter) ?? -1;
-  const corner = operation?.measured[index];
+  const corner = cornersNow(start, operation).find((each) => each.name === letter);
   const planned = start.corners.find((each) => each.name === letter);
   if (!corner || !planned) return null;
   const at = (field: string) => said(refusals, ["operation", "measured", index, field]);
-  const isOff = corner.off_midline_mm !== 0;
   const sides = [LEFT, RIGHT].map((side) => ({ value: side, word: word(side) }));
   return (
-    <div className="corner-entry">
+    <div className={index < 0 ? "corner-entry corner-open" : "corner-entry"}>
+      {index < 0 ? <p className="small">{t("hole.not_measured", { corner: letter })}</p> : null}
       <Stepper
         label={t("hole.above")}
         unit="mm"
@@ -173,14 +170,12 @@ function CornerEntry({ start, operation, refusals, letter, onPut }: CornerEntryP
         label={t("hole.off")}
         unit="mm"
         least={0}
-        planned={t("hole.planned", {
-          mm: measure(planned.off_midline_mm, "mm"),
-        })}
+        planned={t("hole.planned", { mm: measure(planned.off_midline_mm, "mm") })}
         value={corner.off_midline_mm}
         sentence={at("off_midline_mm")}
         onValue={(mm) => onPut({ ...corner, off_midline_mm: mm }, `off ${letter}`)}
       />
-      {isOff ? (
+      {corner.off_midline_mm === 0 ? null : (
         <Choice
           label={t("hole.side")}
           options={sides}
@@ -188,7 +183,7 @@ function CornerEntry({ start, operation, refusals, letter, onPut }: CornerEntryP
           sentence={corner.side === null ? t("hole.no_side", { corner: letter }) : null}
           onChoose={(side) => onPut({ ...corner, side }, `side ${letter}`)}
         />
-      ) : null}
+      )}
     </div>
   );
 }
@@ -201,6 +196,7 @@ function Depth({ start, operation, refusals, record }: InTheatre) {
       label={t("hole.depth")}
       unit="mm"
       least={1}
+      begins={start.depth_mm}
       planned={t("hole.planned", { mm: measure(start.depth_mm, "mm") })}
       value={depth}
       sentence={said(refusals, ["operation", "defect_depth_mm"])}

@@ -13,6 +13,8 @@ type StepperProps = {
   planned?: ReactNode;
   value: number | string | null;
   least?: number;
+  /** Where minus and plus begin while nothing is entered. */
+  begins?: number;
   sentence: string | null;
   hint?: ReactNode;
   onValue: (value: number) => void;
@@ -20,17 +22,22 @@ type StepperProps = {
 
 /** A reading with large minus and plus; it can be typed too. Holding repeats. */
 export function Stepper(props: StepperProps) {
-  const { label, unit, planned, value, least, sentence, hint, onValue } = props;
+  const { label, unit, planned, value, least, begins, sentence, hint, onValue } = props;
   const t = useSay("theatre");
-  const isRead = typeof value === "number";
-  const less = isRead && (least === undefined || value > least);
+  const first = value === null ? begins : undefined;
+  const isRead = typeof value === "number" || first !== undefined;
+  const less = typeof value !== "number" || least === undefined || value > least;
+  const by = (mm: number) => {
+    if (first !== undefined) onValue(first);
+    else if (typeof value === "number") onValue(value + mm);
+  };
   return (
     <div className="stepper">
       <Step
         name={t("less", { what: label })}
         sign="−"
-        off={!less}
-        onStep={() => isRead && onValue(value - 1)}
+        off={!isRead || !less}
+        onStep={() => by(-1)}
       />
       <NumberField
         label={
@@ -44,12 +51,7 @@ export function Stepper(props: StepperProps) {
         hint={hint}
         onType={(text) => onValue(asTyped(text))}
       />
-      <Step
-        name={t("more", { what: label })}
-        sign="+"
-        off={!isRead}
-        onStep={() => isRead && onValue(value + 1)}
-      />
+      <Step name={t("more", { what: label })} sign="+" off={!isRead} onStep={() => by(1)} />
     </div>
   );
 }

@@ -65,6 +65,23 @@ export function inTheatre(props: StopProps, start: TheatreStart): InTheatre {
   };
 }
 
+/** Every corner of the hole: as measured, or as planned while it is not measured yet. */
+export function cornersNow(
+  start: TheatreStart,
+  operation: OperationRecord | null,
+): MeasuredCorner[] {
+  const measured = operation?.measured ?? [];
+  return start.corners.map((each) => measured.find((own) => own.name === each.name) ?? each);
+}
+
+/** The record with one corner measured, or measured again. */
+export function withCorner(operation: OperationRecord, corner: MeasuredCorner): OperationRecord {
+  const { measured } = operation;
+  const isNew = measured.every((each) => each.name !== corner.name);
+  const others = measured.map((each) => (each.name === corner.name ? corner : each));
+  return { ...operation, measured: isNew ? [...measured, corner] : others };
+}
+
 /** Where a corner is drawn; nothing while its entry is no number yet. */
 export function placeOf({
   above_coccyx_tip_mm,
