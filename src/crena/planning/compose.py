@@ -11,7 +11,7 @@ from crena.flaps import midline
 from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
 from crena.geometry.unrolling import cleft_floor_mm, skin_map, unroll_mm
-from crena.healing import timing
+from crena.healing.timing import timing
 from crena.planning import advancement_search, rhombic_search
 from crena.planning.candidates import Candidates
 from crena.planning.choice import as_good_as_any, behind_all, best_at
