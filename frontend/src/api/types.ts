@@ -134,6 +134,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Map
+     * @description Return the map as known now, or why there is none; the timing gate; what is missing.
+     */
+    get: operations["get_map_api_cases__case_id__map_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/plans": {
     parameters: {
       query?: never;
@@ -1350,6 +1370,30 @@ export interface components {
      */
     JobState: "waiting" | "running" | "done" | "failed" | "cancelled" | "interrupted";
     /**
+     * KnownMap
+     * @description What is known of the disease now: the map, or why there is none, and what is missing.
+     *
+     *     Pits and probes are those that can be placed, also while the whole map cannot be made.
+     */
+    KnownMap: {
+      /** Anal Verge Mm */
+      anal_verge_mm: [number, number];
+      /** Missing */
+      missing: components["schemas"]["Missing"][];
+      /** Number */
+      number: number;
+      /** Old */
+      old: boolean;
+      /** Pits */
+      pits: components["schemas"]["Pit"][];
+      /** Probes */
+      probes: components["schemas"]["PlacedProbe"][];
+      /** Sentence */
+      sentence: string;
+      timing: components["schemas"]["Timing"];
+      tract_map: components["schemas"]["TractMap"] | null;
+    };
+    /**
      * Layer
      * @description One layer, counted.
      */
@@ -1590,6 +1634,18 @@ export interface components {
       total_low_n: number | null;
     };
     /**
+     * Missing
+     * @description One thing that keeps a case from being planned, and where it is put right.
+     */
+    Missing: {
+      /** Code */
+      code: string;
+      /** Place */
+      place: string;
+      /** Sentence */
+      sentence: string;
+    };
+    /**
      * NoteSection
      * @description A heading and its paragraphs.
      */
@@ -1789,6 +1845,20 @@ export interface components {
        */
       radius_mm: number;
       side?: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedProbe
+     * @description One pass of the probe as it lies under the skin laid flat.
+     */
+    PlacedProbe: {
+      /** From Mm */
+      from_mm: [number, number];
+      /** Probing */
+      probing: number;
+      /** Tip Mm */
+      tip_mm: [number, number];
+      /** Tract */
+      tract: string;
     };
     /**
      * Plan
@@ -2553,6 +2623,20 @@ export interface components {
       step: string;
     };
     /**
+     * Timing
+     * @description Whether a plan may be made now, and if not, why and when to look again.
+     */
+    Timing: {
+      /** Background */
+      background: string;
+      /** Ready */
+      ready: boolean;
+      /** Reason */
+      reason: string;
+      /** Recheck On */
+      recheck_on: string | null;
+    };
+    /**
      * Tract
      * @description A tube: the polyline of its middle and the radius of its *outer* wall at each vertex.
      */
@@ -2951,6 +3035,46 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_map_api_cases__case_id__map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownMap"];
         };
       };
       /** @description Not Found */
