@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import factory
 from test_app_server import body, client, made_case, put, store  # noqa: F401
 
 from crena.records import Findings
@@ -36,3 +37,31 @@ def test_a_case_from_nothing_has_no_map_but_says_what_is_missing(client):  # noq
 
 def test_there_is_no_map_of_an_unknown_case(client):  # noqa: F811
     assert client.get("/api/cases/nowhere/map").status_code == 404
+
+
+def test_a_tip_pointed_at_becomes_entries(client):  # noqa: F811
+    case = factory.case()
+    pointed = {
+        "at": {"across_mm": -12.0, "along_mm": 30},
+        "pit": body(case)["pits"][0],
+        "tip_depth_mm": "12,5",
+        "body": body(case)["body"],
+        "case_id": made_case(client)["case_id"],
+    }
+    answer = client.post("/api/entries/tip", json=pointed)
+    assert answer.json()["side"] == "patient's left"
+    refused = client.post("/api/entries/tip", json={**pointed, "tip_depth_mm": "12,5,5"})
+    assert refused.status_code == 422 and "12,5,5" in refused.json()["detail"]
+    lost = client.post("/api/entries/tip", json={**pointed, "case_id": "nowhere"})
+    assert lost.status_code == 404
+
+
+def test_pit_and_anal_verge_pointed_at_become_entries(client):  # noqa: F811
+    place = {"across_mm": 3.9, "along_mm": -40.1}
+    assert client.post("/api/entries/pit", json=place).json() == {
+        "above_coccyx_tip_mm": -40.0,
+        "off_midline_mm": 4.0,
+        "side": "patient's right",
+    }
+    verge = client.post("/api/entries/anal-verge", json=place).json()
+    assert verge == {"anal_verge_below_coccyx_tip_mm": 40.0}
