@@ -134,6 +134,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Map
+     * @description Return the map as known now, or why there is none; the timing gate; what is missing.
+     */
+    get: operations["get_map_api_cases__case_id__map_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/plans": {
     parameters: {
       query?: never;
@@ -238,6 +258,66 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/entries/anal-verge": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Anal Verge
+     * @description Return the entry of the anal verge at the height of a place.
+     */
+    post: operations["place_anal_verge_api_entries_anal_verge_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/pit": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Pit
+     * @description Return the entries of a pit at a place.
+     */
+    post: operations["place_pit_api_entries_pit_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/tip": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Tip
+     * @description Return length and direction of a probe whose tip lies under a place.
+     */
+    post: operations["place_tip_api_entries_tip_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/jobs/{job_id}": {
     parameters: {
       query?: never;
@@ -296,6 +376,46 @@ export interface paths {
      * @description Read numbers as people write them: 12.5 and 12,5 are the same, 1.234,5 is refused.
      */
     post: operations["read_numbers_api_numbers_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/sketch": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Sketch
+     * @description Begin to plan a case that is not stored; what is missing is said at once.
+     */
+    post: operations["sketch_api_sketch_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/sketch/{job_id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Sketch
+     * @description Return the plans of a sketch, as long as this server runs and few others were made.
+     */
+    get: operations["get_sketch_api_sketch__job_id__get"];
+    put?: never;
+    post?: never;
     delete?: never;
     options?: never;
     head?: never;
@@ -1350,6 +1470,30 @@ export interface components {
      */
     JobState: "waiting" | "running" | "done" | "failed" | "cancelled" | "interrupted";
     /**
+     * KnownMap
+     * @description What is known of the disease now: the map, or why there is none, and what is missing.
+     *
+     *     Pits and probes are those that can be placed, also while the whole map cannot be made.
+     */
+    KnownMap: {
+      /** Anal Verge Mm */
+      anal_verge_mm: [number, number];
+      /** Missing */
+      missing: components["schemas"]["Missing"][];
+      /** Number */
+      number: number;
+      /** Old */
+      old: boolean;
+      /** Pits */
+      pits: components["schemas"]["Pit"][];
+      /** Probes */
+      probes: components["schemas"]["PlacedProbe"][];
+      /** Sentence */
+      sentence: string;
+      timing: components["schemas"]["Timing"];
+      tract_map: components["schemas"]["TractMap"] | null;
+    };
+    /**
      * Layer
      * @description One layer, counted.
      */
@@ -1590,6 +1734,18 @@ export interface components {
       total_low_n: number | null;
     };
     /**
+     * Missing
+     * @description One thing that keeps a case from being planned, and where it is put right.
+     */
+    Missing: {
+      /** Code */
+      code: string;
+      /** Place */
+      place: string;
+      /** Sentence */
+      sentence: string;
+    };
+    /**
      * NoteSection
      * @description A heading and its paragraphs.
      */
@@ -1791,6 +1947,50 @@ export interface components {
       side?: components["schemas"]["Side"] | null;
     };
     /**
+     * PlacedPit
+     * @description The three entries that place a pit.
+     */
+    PlacedPit: {
+      /** Above Coccyx Tip Mm */
+      above_coccyx_tip_mm: number;
+      /** Off Midline Mm */
+      off_midline_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedProbe
+     * @description One pass of the probe as it lies under the skin laid flat.
+     */
+    PlacedProbe: {
+      /** From Mm */
+      from_mm: [number, number];
+      /** Probing */
+      probing: number;
+      /** Tip Mm */
+      tip_mm: [number, number];
+      /** Tract */
+      tract: string;
+    };
+    /**
+     * PlacedTip
+     * @description The three entries that place the tip of a probe whose depth is known.
+     */
+    PlacedTip: {
+      /** From Cranial Deg */
+      from_cranial_deg: number;
+      /** Length Mm */
+      length_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedVerge
+     * @description The entry that places the anal verge, which lies in the midline.
+     */
+    PlacedVerge: {
+      /** Anal Verge Below Coccyx Tip Mm */
+      anal_verge_below_coccyx_tip_mm: number;
+    };
+    /**
      * Plan
      * @description An excision with its closure, and what is known of both.
      */
@@ -1874,6 +2074,32 @@ export interface components {
       planned: string;
       /** What */
       what: string;
+    };
+    /**
+     * Pointed
+     * @description A place on the skin laid flat: (s, y) of the skin frame.
+     */
+    Pointed: {
+      /** Across Mm */
+      across_mm: number;
+      /** Along Mm */
+      along_mm: number;
+    };
+    /**
+     * PointedTip
+     * @description Where the tip of a probe lies under the skin, and what is known of that probe.
+     */
+    PointedTip: {
+      at: components["schemas"]["Pointed"];
+      body: components["schemas"]["BodyEntry"];
+      /**
+       * Case Id
+       * @default
+       */
+      case_id: string;
+      pit: components["schemas"]["PitEntry"];
+      /** Tip Depth Mm */
+      tip_depth_mm: number;
     };
     /**
      * Posture
@@ -2553,6 +2779,20 @@ export interface components {
       step: string;
     };
     /**
+     * Timing
+     * @description Whether a plan may be made now, and if not, why and when to look again.
+     */
+    Timing: {
+      /** Background */
+      background: string;
+      /** Ready */
+      ready: boolean;
+      /** Reason */
+      reason: string;
+      /** Recheck On */
+      recheck_on: string | null;
+    };
+    /**
      * Tract
      * @description A tube: the polyline of its middle and the radius of its *outer* wall at each vertex.
      */
@@ -2973,6 +3213,46 @@ export interface operations {
       };
     };
   };
+  get_map_api_cases__case_id__map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownMap"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_plans_api_cases__case_id__plans_get: {
     parameters: {
       query?: never;
@@ -3203,6 +3483,114 @@ export interface operations {
       };
     };
   };
+  place_anal_verge_api_entries_anal_verge_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Pointed"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedVerge"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_pit_api_entries_pit_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Pointed"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedPit"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_tip_api_entries_tip_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PointedTip"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedTip"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_job_api_jobs__job_id__get: {
     parameters: {
       query?: never;
@@ -3339,6 +3727,79 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["ReadNumber"][];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  sketch_api_sketch_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Case"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_sketch_api_sketch__job_id__get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        job_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSet"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
         };
       };
       /** @description Validation Error */

@@ -241,6 +241,18 @@ def fault_sentence(error: Any) -> str:
     return sentences.get(error["type"], other)
 
 
+def field_sentence(error: Any) -> str:
+    """Return the same without the name of the field, to stand beside it."""
+    given, context = _shown(error["input"]), error.get("ctx", {})
+    field = str(error["loc"][-1]) if error["loc"] else ""
+    sentences = {
+        "greater_than_equal": f"{given} is too little; at least {_limit(context, 'ge', field)}.",
+        "less_than_equal": f"{given} is too much; at most {_limit(context, 'le', field)}.",
+        "value_error": str(context.get("error", "")),
+    }
+    return sentences.get(error["type"], fault_sentence(error))
+
+
 def _limit(context: dict[str, Any], key: str, field: str) -> str:
     units = {"mm": " mm", "deg": " degrees", "kg": " kg", "day": " days"}
     return f"{context.get(key, 0):g}{units.get(field.rsplit('_', 1)[-1], '')} is allowed"
