@@ -134,6 +134,30 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Map
+     * @description Return the map as known now, or why there is none; the timing gate; what is missing.
+     */
+    get: operations["get_map_api_cases__case_id__map_get"];
+    put?: never;
+    /**
+     * Map Disease
+     * @description Begin to map the disease between the clicks, as the case was saved last.
+     */
+    post: operations["map_disease_api_cases__case_id__map_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/plans": {
     parameters: {
       query?: never;
@@ -170,6 +194,154 @@ export interface paths {
      * @description Say for each stop what is done, what is missing and what is old.
      */
     get: operations["get_road_api_cases__case_id__road_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Scan
+     * @description Return how the scan is shown: its views, its edges in words, its first window.
+     */
+    get: operations["get_scan_api_cases__case_id__scan_get"];
+    put?: never;
+    /**
+     * Enter Scan
+     * @description Begin to read one series and enter it into the case.
+     */
+    post: operations["enter_scan_api_cases__case_id__scan_post"];
+    /**
+     * Take Scan Out
+     * @description Take the scan and its map out of the case; clicks and files stay kept.
+     */
+    delete: operations["take_scan_out_api_cases__case_id__scan_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/files": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    /**
+     * Keep Scan File
+     * @description Keep one file of an MR series, sent as the body; the same file sent twice is kept once.
+     */
+    put: operations["keep_scan_file_api_cases__case_id__scan_files_put"];
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/indices": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Find Voxels
+     * @description Say where places in the patient lie in the block, in it or beside it.
+     */
+    post: operations["find_voxels_api_cases__case_id__scan_indices_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Scan Map
+     * @description Return the map that the scan showed last, and whether it is old.
+     */
+    get: operations["get_scan_map_api_cases__case_id__scan_map_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/outlines": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Outlines
+     * @description Return where the slices of each view cut what was mapped.
+     */
+    get: operations["get_outlines_api_cases__case_id__scan_outlines_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/places": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Voxels
+     * @description Say where places of the block lie in the patient.
+     */
+    post: operations["place_voxels_api_cases__case_id__scan_places_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/voxels": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Voxels
+     * @description Return the block as int16, little-endian, in (k, j, i) order; or one slice of it.
+     */
+    get: operations["get_voxels_api_cases__case_id__scan_voxels_get"];
     put?: never;
     post?: never;
     delete?: never;
@@ -871,6 +1043,7 @@ export interface components {
     Dossier: {
       bars?: components["schemas"]["PrintedBars"] | null;
       case: components["schemas"]["Case"];
+      map?: components["schemas"]["StoredMap"] | null;
       plans?: components["schemas"]["StoredPlans"] | null;
       scan?: components["schemas"]["StoredScan"] | null;
       /**
@@ -1342,13 +1515,49 @@ export interface components {
      * @description What can be asked for.
      * @enum {string}
      */
-    JobKind: "read the scan" | "plan the case" | "compute the closure";
+    JobKind: "read the scan" | "map the disease" | "plan the case" | "compute the closure";
     /**
      * JobState
      * @description How far a job is.
      * @enum {string}
      */
     JobState: "waiting" | "running" | "done" | "failed" | "cancelled" | "interrupted";
+    /**
+     * KeptFile
+     * @description One DICOM file that was kept, and the series that it belongs to.
+     */
+    KeptFile: {
+      /** Series Uid */
+      series_uid: string;
+      /** Series Words */
+      series_words: string;
+      /** Sha256 */
+      sha256: string;
+    };
+    /**
+     * KnownMap
+     * @description What is known of the disease now: the map, or why there is none, and what is missing.
+     *
+     *     Pits and probes are those that can be placed, also while the whole map cannot be made.
+     */
+    KnownMap: {
+      /** Anal Verge Mm */
+      anal_verge_mm: [number, number];
+      /** Missing */
+      missing: components["schemas"]["Missing"][];
+      /** Number */
+      number: number;
+      /** Old */
+      old: boolean;
+      /** Pits */
+      pits: components["schemas"]["Pit"][];
+      /** Probes */
+      probes: components["schemas"]["PlacedProbe"][];
+      /** Sentence */
+      sentence: string;
+      timing: components["schemas"]["Timing"];
+      tract_map: components["schemas"]["TractMap"] | null;
+    };
     /**
      * Layer
      * @description One layer, counted.
@@ -1518,6 +1727,17 @@ export interface components {
       support_n_per_mm: number;
     };
     /**
+     * MapNow
+     * @description The map that the scan showed last.
+     */
+    MapNow: {
+      found: components["schemas"]["ScanMap"];
+      /** Made On */
+      made_on: string;
+      /** Old */
+      old: boolean;
+    };
+    /**
      * Mark
      * @description How far a figure can be trusted, the best first.
      * @enum {string}
@@ -1588,6 +1808,18 @@ export interface components {
       total_high_n: number | null;
       /** Total Low N */
       total_low_n: number | null;
+    };
+    /**
+     * Missing
+     * @description One thing that keeps a case from being planned, and where it is put right.
+     */
+    Missing: {
+      /** Code */
+      code: string;
+      /** Place */
+      place: string;
+      /** Sentence */
+      sentence: string;
     };
     /**
      * NoteSection
@@ -1789,6 +2021,28 @@ export interface components {
        */
       radius_mm: number;
       side?: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedProbe
+     * @description One pass of the probe as it lies under the skin laid flat.
+     */
+    PlacedProbe: {
+      /** From Mm */
+      from_mm: [number, number];
+      /** Probing */
+      probing: number;
+      /** Tip Mm */
+      tip_mm: [number, number];
+      /** Tract */
+      tract: string;
+    };
+    /**
+     * Places
+     * @description Places in the patient, LPS mm.
+     */
+    Places: {
+      /** Places Lps Mm */
+      places_lps_mm: [number, number, number][];
     };
     /**
      * Plan
@@ -2151,14 +2405,14 @@ export interface components {
      */
     ScanClicks: {
       /** Anal Verge Lps Mm */
-      anal_verge_lps_mm: [number, number, number];
+      anal_verge_lps_mm?: [number, number, number] | null;
       /**
        * Cavities
        * @default []
        */
       cavities: components["schemas"]["CavityClicks"][];
       /** Coccyx Tip Lps Mm */
-      coccyx_tip_lps_mm: [number, number, number];
+      coccyx_tip_lps_mm?: [number, number, number] | null;
       /**
        * Gluteal Lps Mm
        * @default []
@@ -2175,7 +2429,7 @@ export interface components {
        */
       presacral_lps_mm: [number, number, number][];
       /** Sacral Crest Lps Mm */
-      sacral_crest_lps_mm: [number, number, number];
+      sacral_crest_lps_mm?: [number, number, number] | null;
       /**
        * Series Uid
        * @default
@@ -2186,6 +2440,63 @@ export interface components {
        * @default []
        */
       tracts: components["schemas"]["TractClicks"][];
+    };
+    /**
+     * ScanFiles
+     * @description The files of one series, by their hashes.
+     */
+    ScanFiles: {
+      /** Files */
+      files: string[];
+    };
+    /**
+     * ScanMap
+     * @description The tract map that a scan shows, with what the probe alone says, and where they lie.
+     */
+    ScanMap: {
+      frame: components["schemas"]["SkinFrame"];
+      /**
+       * Probed
+       * @default []
+       */
+      probed: components["schemas"]["Tract"][];
+      tract_map: components["schemas"]["TractMap"];
+    };
+    /**
+     * ScanPicture
+     * @description What is known of a block of voxels that is shown.
+     *
+     *     The block is int16, little-endian, in (k, j, i) order, numbers from 0; a voxel of the air
+     *     outside of the body holds -1 minus its number.
+     */
+    ScanPicture: {
+      /** Affine Mm */
+      affine_mm: number[][];
+      /** Columns */
+      columns: number;
+      /**
+       * Notes
+       * @default []
+       */
+      notes: string[];
+      /** Prone */
+      prone: boolean;
+      /** Rows */
+      rows: number;
+      /** Series Uid */
+      series_uid: string;
+      /** Slices */
+      slices: number;
+      /** Thickness Mm */
+      thickness_mm: number;
+      /** Tilt Deg */
+      tilt_deg: number;
+      /** Views */
+      views: components["schemas"]["SliceView"][];
+      /** Voxels Sha256 */
+      voxels_sha256: string;
+      widest: components["schemas"]["SignalWindow"];
+      window: components["schemas"]["SignalWindow"];
     };
     /**
      * Scar
@@ -2337,6 +2648,12 @@ export interface components {
       old: boolean;
     };
     /**
+     * ShownKind
+     * @description What is drawn on a slice.
+     * @enum {string}
+     */
+    ShownKind: "tract" | "cavity" | "spot" | "probe";
+    /**
      * Side
      * @description A side of the patient, never of the image; always written out.
      * @enum {string}
@@ -2363,6 +2680,16 @@ export interface components {
       typed_identifier: string;
       /** Typed Label */
       typed_label: string;
+    };
+    /**
+     * SignalWindow
+     * @description Which numbers of the block are drawn as the darkest and as the brightest grey.
+     */
+    SignalWindow: {
+      /** High */
+      high: number;
+      /** Low */
+      low: number;
     };
     /**
      * SittingPull
@@ -2401,6 +2728,75 @@ export interface components {
       rising_left_mm: number;
       /** Rising Right Mm */
       rising_right_mm: number;
+    };
+    /**
+     * SkinFrame
+     * @description The skin frame, placed in the scanner's LPS frame.
+     *
+     *     Origin on the midline skin over the tip of the coccyx; x to the patient's right, y
+     *     cranial, z out of the body. Right-handed.
+     */
+    SkinFrame: {
+      /** Origin Lps Mm */
+      origin_lps_mm: [number, number, number];
+      /** X Axis */
+      x_axis: [number, number, number];
+      /** Y Axis */
+      y_axis: [number, number, number];
+      /** Z Axis */
+      z_axis: [number, number, number];
+    };
+    /**
+     * SliceOutline
+     * @description Where something of the map is cut by a slice of a view.
+     */
+    SliceOutline: {
+      kind: components["schemas"]["ShownKind"];
+      /** Name */
+      name: string;
+      /** Outline Mm */
+      outline_mm: [number, number][];
+      /** Slice Number */
+      slice_number: number;
+      view: components["schemas"]["ViewName"];
+    };
+    /**
+     * SliceView
+     * @description How the block is cut into pictures: which index runs where, and what lies at the edges.
+     *
+     *     A turned index runs against the picture: the first place shows the last voxel. Slices are
+     *     numbered from 0 towards `towards`.
+     */
+    SliceView: {
+      across: components["schemas"]["VoxelAxis"];
+      /** Across Turned */
+      across_turned: boolean;
+      /** As Scanned */
+      as_scanned: boolean;
+      bottom: components["schemas"]["Way"];
+      /** Column Mm */
+      column_mm: number;
+      /** Columns */
+      columns: number;
+      down: components["schemas"]["VoxelAxis"];
+      /** Down Turned */
+      down_turned: boolean;
+      left: components["schemas"]["Way"];
+      name: components["schemas"]["ViewName"];
+      right: components["schemas"]["Way"];
+      /** Row Mm */
+      row_mm: number;
+      /** Rows */
+      rows: number;
+      /** Slices */
+      slices: number;
+      /** Step Mm */
+      step_mm: number;
+      through: components["schemas"]["VoxelAxis"];
+      /** Through Turned */
+      through_turned: boolean;
+      top: components["schemas"]["Way"];
+      towards: components["schemas"]["Way"];
     };
     /**
      * Spot
@@ -2450,6 +2846,18 @@ export interface components {
      */
     StopState: "done" | "here" | "later" | "old";
     /**
+     * StoredMap
+     * @description The tract map that the scan showed, kept as a file.
+     */
+    StoredMap: {
+      /** Inputs Hash */
+      inputs_hash: string;
+      /** Made On */
+      made_on: string;
+      /** Sha256 */
+      sha256: string;
+    };
+    /**
      * StoredPlans
      * @description A plan set that was made for this case, kept whole as a file.
      */
@@ -2479,6 +2887,11 @@ export interface components {
        * @default []
        */
       notes: string[];
+      /**
+       * Picture Sha256
+       * @default
+       */
+      picture_sha256: string;
       /** Rows */
       rows: number;
       /** Series Uid */
@@ -2553,6 +2966,20 @@ export interface components {
       step: string;
     };
     /**
+     * Timing
+     * @description Whether a plan may be made now, and if not, why and when to look again.
+     */
+    Timing: {
+      /** Background */
+      background: string;
+      /** Ready */
+      ready: boolean;
+      /** Reason */
+      reason: string;
+      /** Recheck On */
+      recheck_on: string | null;
+    };
+    /**
      * Tract
      * @description A tube: the polyline of its middle and the radius of its *outer* wall at each vertex.
      */
@@ -2583,11 +3010,11 @@ export interface components {
      */
     TractClicks: {
       /** Blind End Lps Mm */
-      blind_end_lps_mm: [number, number, number];
+      blind_end_lps_mm?: [number, number, number] | null;
       /** Name */
       name: string;
       /** Pit Lps Mm */
-      pit_lps_mm: [number, number, number];
+      pit_lps_mm?: [number, number, number] | null;
       /**
        * Way Points Lps Mm
        * @default []
@@ -2645,6 +3072,26 @@ export interface components {
       type: string;
     };
     /**
+     * ViewName
+     * @description From where the slices are looked at.
+     * @enum {string}
+     */
+    ViewName: "across" | "side" | "behind";
+    /**
+     * VoxelAxis
+     * @description An index of a voxel.
+     * @enum {string}
+     */
+    VoxelAxis: "i" | "j" | "k";
+    /**
+     * Voxels
+     * @description Places in the block: fractional column, row and slice.
+     */
+    Voxels: {
+      /** Voxels */
+      voxels: [number, number, number][];
+    };
+    /**
      * Wall
      * @description One side of the excision, named by the corners at its ends.
      */
@@ -2664,6 +3111,12 @@ export interface components {
       /** Wall */
       wall: string;
     };
+    /**
+     * Way
+     * @description A direction of the patient's body.
+     * @enum {string}
+     */
+    Way: "right" | "left" | "head" | "feet" | "back" | "front";
   };
   responses: never;
   parameters: never;
@@ -2973,6 +3426,86 @@ export interface operations {
       };
     };
   };
+  get_map_api_cases__case_id__map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownMap"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  map_disease_api_cases__case_id__map_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_plans_api_cases__case_id__plans_get: {
     parameters: {
       query?: never;
@@ -3072,6 +3605,402 @@ export interface operations {
         content: {
           "application/json": components["schemas"]["Road"];
         };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_scan_api_cases__case_id__scan_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ScanPicture"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  enter_scan_api_cases__case_id__scan_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ScanFiles"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  take_scan_out_api_cases__case_id__scan_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  keep_scan_file_api_cases__case_id__scan_files_put: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/octet-stream": string;
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KeptFile"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  find_voxels_api_cases__case_id__scan_indices_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Places"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Voxels"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_scan_map_api_cases__case_id__scan_map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["MapNow"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_outlines_api_cases__case_id__scan_outlines_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SliceOutline"][];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_voxels_api_cases__case_id__scan_places_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Voxels"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Places"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_voxels_api_cases__case_id__scan_voxels_get: {
+    parameters: {
+      query?: {
+        slice?: number | null;
+      };
+      header?: {
+        "if-none-match"?: string;
+      };
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/octet-stream": unknown;
+        };
+      };
+      /** @description Not changed */
+      304: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
       };
       /** @description Not Found */
       404: {

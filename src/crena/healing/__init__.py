@@ -15,7 +15,8 @@ from crena.healing.layers import plan_layers, seam_line
 from crena.healing.operation_note import note_text, operation_note
 from crena.healing.schedule import schedule
 from crena.healing.support import support_against_time
-from crena.healing.timing import Timing, timing
+from crena.healing.timing import timing
+from crena.records.timings import Timing
 
 __all__ = [
     "AnaestheticCheck", "AnaestheticDose", "Calibration", "Dye", "DyeCheck", "DyeVolume",
