@@ -35,6 +35,7 @@ from crena.records.dossiers import (
     IssuedSheet,
     PrintedBars,
     SignOff,
+    StoredMap,
     StoredPlans,
     StoredScan,
 )
@@ -96,6 +97,17 @@ from crena.records.plans import (
 from crena.records.preparations import Matter, Preparation
 from crena.records.rates import RECURRENCE, OutcomeRate
 from crena.records.revisions import Author, CaseLine, Revision, RevisionLine
+from crena.records.scan_pictures import (
+    ScanMap,
+    ScanPicture,
+    ShownKind,
+    SignalWindow,
+    SliceOutline,
+    SliceView,
+    ViewName,
+    VoxelAxis,
+    Way,
+)
 from crena.records.scans import (
     CavityClicks,
     ScanClicks,
@@ -173,6 +185,8 @@ __all__ = [
     "Point2", "Point3", "Polyline2", "Polyline3", "Posture", "Precision", "Preparation",
     "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Refusal", "RemovalChance",
     "RetentionPoint", "Revision", "RevisionLine", "RigidMotion", "ScanClicks", "ScanError",
+    "ScanMap", "ScanPicture", "ShownKind", "SignalWindow", "SliceOutline", "SliceView",
+    "StoredMap", "ViewName", "VoxelAxis", "Way",
     "Scar", "ScarAfter", "ScarFromLine", "ScarWindow", "Schedule", "ScheduleSettings", "Seam",
     "SeamLine", "SeamPull", "Shape", "Side", "SignOff", "SittingPull", "SkinEntry", "SkinFilm",
     "SkinFolds", "SkinFrame", "SkinMoment", "Spot", "Stitch", "StitchLoad", "StoredPlans",

@@ -10,6 +10,7 @@ class JobKind(StrEnum):
     """What can be asked for."""
 
     SCAN = "read the scan"
+    MAP = "map the disease"
     PLAN = "plan the case"
     FILM = "compute the closure"
 

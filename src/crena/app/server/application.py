@@ -6,7 +6,18 @@ from fastapi.staticfiles import StaticFiles
 
 from crena import __version__
 from crena.app.jobs.runner import Jobs
-from crena.app.server import cases, entries, healing, jobs, maps, numbers, plans, road, sketches
+from crena.app.server import (
+    cases,
+    entries,
+    healing,
+    jobs,
+    maps,
+    numbers,
+    plans,
+    road,
+    scans,
+    sketches,
+)
 from crena.app.server.desk import Desk
 from crena.app.server.guards import COOKIE, Guards
 from crena.app.server.problems import SENTENCES, add_problems, problem
@@ -14,6 +25,9 @@ from crena.app.server.repeats import Repeats
 from crena.app.server.settings import Settings
 from crena.records.statements import CAUTION
 from crena.store.database import Store
+
+ROOMS = (cases, scans, maps, entries, plans, sketches, healing, road, jobs, numbers)
+"""Where the routes are."""
 
 NO_PAGE = (
     "<!doctype html><html lang='en'><title>Crena</title><h1>Crena</h1><p>The page was not built "
@@ -42,7 +56,7 @@ def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
         redoc_url=None,
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
-    for room in (cases, plans, maps, entries, healing, jobs, numbers, road, sketches):
+    for room in ROOMS:
         app.include_router(room.routes)
     add_problems(app)
     _add_door(app, settings)
