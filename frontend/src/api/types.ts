@@ -238,6 +238,68 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/checks/anaesthetic": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Check Anaesthetic
+     * @description Hold local anaesthetics against their ceilings; refused until the allergy was asked for.
+     *
+     *     Where it was not asked whether a solution holds adrenaline, the ceiling without it is used.
+     */
+    post: operations["check_anaesthetic_api_checks_anaesthetic_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/checks/dye": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Check Of Dye
+     * @description Hold a dye against weight, drugs and conditions; refused until the allergy was asked for.
+     */
+    post: operations["check_of_dye_api_checks_dye_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/complications/grades": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Grades
+     * @description Return each grade with its meaning and the unit's own rule, the mildest first.
+     */
+    get: operations["get_grades_api_complications_grades_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/due": {
     parameters: {
       query?: never;
@@ -247,7 +309,7 @@ export interface paths {
     };
     /**
      * Get Due
-     * @description List what the schedules of all cases have for today.
+     * @description List what somebody has to do today, the longest overdue first; what was done is not in it.
      */
     get: operations["get_due_api_due_get"];
     put?: never;
@@ -459,6 +521,11 @@ export interface components {
       complications: components["schemas"]["Complication"][];
       /** @default not asked */
       contaminated: components["schemas"]["Answer"];
+      /**
+       * Done
+       * @default []
+       */
+      done: components["schemas"]["TaskDone"][];
       drain?: components["schemas"]["DrainCourse"] | null;
       /** Drain Out On */
       drain_out_on?: string | null;
@@ -491,6 +558,20 @@ export interface components {
       stitches_out_on?: string | null;
     };
     /**
+     * AgendaTask
+     * @description One date of a case, whether it was done, and where on the road it is done.
+     */
+    AgendaTask: {
+      /** Done On */
+      done_on?: string | null;
+      /** Rule */
+      rule: string;
+      state: components["schemas"]["TaskState"];
+      /** Stop */
+      stop: string;
+      task: components["schemas"]["DatedTask"];
+    };
+    /**
      * Allergies
      * @description Allergies that matter on the day of the operation.
      */
@@ -512,6 +593,35 @@ export interface components {
       note: string;
       /** @default not asked */
       plaster: components["schemas"]["Answer"];
+    };
+    /**
+     * AnaestheticCheck
+     * @description The part of its ceiling that each solution uses, and their sum.
+     */
+    AnaestheticCheck: {
+      /** Flags */
+      flags: string[];
+      /** Fractions */
+      fractions: number[];
+      /** Sum Fraction */
+      sum_fraction: number;
+      /** Sum Of 100 */
+      sum_of_100: number;
+      /** Within */
+      within: boolean;
+    };
+    /**
+     * AnaestheticQuestion
+     * @description What is to be given in all, and to whom.
+     */
+    AnaestheticQuestion: {
+      findings: components["schemas"]["Findings"];
+      /** @default not asked */
+      frail_heart_or_liver: components["schemas"]["Answer"];
+      /** Solutions */
+      solutions: components["schemas"]["Solution"][];
+      /** Weight Kg */
+      weight_kg?: number | null;
     };
     /**
      * Answer
@@ -579,6 +689,7 @@ export interface components {
        *       "call_at": "",
        *       "complications": [],
        *       "contaminated": "not asked",
+       *       "done": [],
        *       "drain_rule": {
        *         "below_ml": 10,
        *         "latest_day": 21,
@@ -1065,8 +1176,18 @@ export interface components {
       most_likely_day: number | null;
       /** Readings */
       readings: number;
+      /**
+       * Sudden Falls
+       * @default []
+       */
+      sudden_falls: components["schemas"]["SuddenFall"][];
       /** To Day */
       to_day: number | null;
+      /**
+       * Volumes
+       * @default []
+       */
+      volumes: components["schemas"]["VolumeBand"][];
       /** Words */
       words: string;
     };
@@ -1120,6 +1241,8 @@ export interface components {
       note: string;
       /** @default not asked */
       patent: components["schemas"]["Answer"];
+      /** @default since last emptied */
+      span: components["schemas"]["DrainSpan"];
       /** Volume Ml */
       volume_ml: number | null;
     };
@@ -1148,6 +1271,12 @@ export interface components {
       readings: number;
     };
     /**
+     * DrainSpan
+     * @description What a volume stands for.
+     * @enum {string}
+     */
+    DrainSpan: "since last emptied" | "in 24 h";
+    /**
      * Drugs
      * @description Drugs and conditions that change what may be given.
      */
@@ -1170,15 +1299,65 @@ export interface components {
     };
     /**
      * DueLine
-     * @description One thing that is due today.
+     * @description One thing that is due today or should have been done before.
      */
     DueLine: {
       /** Case Id */
       case_id: string;
+      /**
+       * Code
+       * @default
+       */
+      code: string;
       /** Label */
       label: string;
+      /** On */
+      on?: string | null;
+      /**
+       * Rule
+       * @default
+       */
+      rule: string;
+      /** @default due */
+      state: components["schemas"]["TaskState"];
+      /**
+       * Stop
+       * @default healing
+       */
+      stop: string;
       /** What */
       what: string;
+    };
+    /**
+     * Dye
+     * @description The dyes, by their full generic names, which are easily taken for each other.
+     * @enum {string}
+     */
+    Dye: "methylene blue" | "patent blue V" | "isosulfan blue";
+    /**
+     * DyeCheck
+     * @description What the dose amounts to, and what speaks against it.
+     */
+    DyeCheck: {
+      /** Dose Ratio */
+      dose_ratio: number;
+      dye: components["schemas"]["Dye"];
+      /** Flags */
+      flags: string[];
+    };
+    /**
+     * DyeQuestion
+     * @description Which dye is to be given, how much, and to whom.
+     */
+    DyeQuestion: {
+      /** Concentration Percent */
+      concentration_percent: number;
+      dye: components["schemas"]["Dye"];
+      findings: components["schemas"]["Findings"];
+      /** Volume Ml */
+      volume_ml: number;
+      /** Weight Kg */
+      weight_kg?: number | null;
     };
     /**
      * DyeSeen
@@ -1372,6 +1551,24 @@ export interface components {
      * @enum {string}
      */
     Grade: "I" | "II" | "IIIa" | "IIIb" | "IVa" | "IVb" | "V";
+    /**
+     * GradeRule
+     * @description What counts as one grade: in general, and what the unit has fixed for itself.
+     */
+    GradeRule: {
+      basis: components["schemas"]["Basis"];
+      grade: components["schemas"]["Grade"];
+      /** Here English */
+      here_english: string;
+      /** Here German */
+      here_german: string;
+      /** Here Source */
+      here_source: string;
+      /** Means English */
+      means_english: string;
+      /** Means German */
+      means_german: string;
+    };
     /** HTTPValidationError */
     HTTPValidationError: {
       /** Detail */
@@ -1382,6 +1579,8 @@ export interface components {
      * @description The content of a healing file, and of every sheet after the plan.
      */
     HealingPlan: {
+      /** Agenda */
+      agenda: components["schemas"]["AgendaTask"][];
       /** Allergies */
       allergies: string;
       /** Call At */
@@ -1649,6 +1848,12 @@ export interface components {
        */
       wall_angle_deg: number;
     };
+    /**
+     * LocalAnaesthetic
+     * @description The drugs, by generic names.
+     * @enum {string}
+     */
+    LocalAnaesthetic: "lidocaine" | "bupivacaine" | "levobupivacaine" | "ropivacaine";
     /**
      * LowestSupport
      * @description The weakest moment.
@@ -2287,8 +2492,14 @@ export interface components {
     RemovalChance: {
       /** Chance */
       chance: number;
+      /** Of 100 */
+      of_100: number;
       /** On Day */
       on_day: number;
+      /** Over Load Ratio */
+      over_load_ratio: number;
+      /** Worst Over Load Ratio */
+      worst_over_load_ratio: number;
     };
     /**
      * Revision
@@ -2629,6 +2840,18 @@ export interface components {
       rising_right_mm: number;
     };
     /**
+     * Solution
+     * @description One solution that is to be given, as typed.
+     */
+    Solution: {
+      adrenaline: components["schemas"]["Answer"];
+      /** Concentration Percent */
+      concentration_percent: number;
+      drug: components["schemas"]["LocalAnaesthetic"];
+      /** Volume Ml */
+      volume_ml: number;
+    };
+    /**
      * Spot
      * @description A bright place near a tract, joined to nothing: shown, never merged or dropped.
      */
@@ -2715,6 +2938,18 @@ export interface components {
       voxels_sha256: string;
     };
     /**
+     * SuddenFall
+     * @description A volume far below what was expected: a blocked drain until shown otherwise.
+     */
+    SuddenFall: {
+      /** Day */
+      day: number;
+      /** Expected Ml Per Day */
+      expected_ml_per_day: number;
+      /** Ml Per Day */
+      ml_per_day: number;
+    };
+    /**
      * Support
      * @description Support against time, and what it says of the day the skin stitches leave.
      */
@@ -2724,11 +2959,16 @@ export interface components {
       customary: components["schemas"]["CustomaryRemoval"];
       /** Earliest */
       earliest: components["schemas"]["EarliestDay"][];
+      /** High Load N Per Mm */
+      high_load_n_per_mm: number;
+      kept_in: components["schemas"]["SupportCurve"];
       /** Load N Per Mm */
       load_n_per_mm: number;
       lowest: components["schemas"]["LowestSupport"];
       lowest_without_skin: components["schemas"]["LowestSupport"];
       lowest_worst: components["schemas"]["LowestSupport"];
+      /** Multiple Ratio */
+      multiple_ratio: number;
       /** Removal Day */
       removal_day: number | null;
       /** Sources */
@@ -2765,6 +3005,25 @@ export interface components {
       /** Z Mm */
       z_mm: number[][];
     };
+    /**
+     * TaskDone
+     * @description An entry of the schedule that was done, and when.
+     */
+    TaskDone: {
+      /** Code */
+      code: string;
+      /**
+       * On
+       * Format: date
+       */
+      on: string;
+    };
+    /**
+     * TaskState
+     * @description How one date of a case stands today.
+     * @enum {string}
+     */
+    TaskState: "done" | "overdue" | "due" | "ahead" | "passed";
     /**
      * TimedStep
      * @description A step and the local clock time at which it was done.
@@ -2883,6 +3142,24 @@ export interface components {
       msg: string;
       /** Error Type */
       type: string;
+    };
+    /**
+     * VolumeBand
+     * @description What the drain may give on one day to come; all drains together.
+     */
+    VolumeBand: {
+      /** Day */
+      day: number;
+      /** High Of 8 In 10 Ml Per Day */
+      high_of_8_in_10_ml_per_day: number;
+      /** High Of Half Ml Per Day */
+      high_of_half_ml_per_day: number;
+      /** Low Of 8 In 10 Ml Per Day */
+      low_of_8_in_10_ml_per_day: number;
+      /** Low Of Half Ml Per Day */
+      low_of_half_ml_per_day: number;
+      /** Middle Ml Per Day */
+      middle_ml_per_day: number;
     };
     /**
      * Wall
@@ -3459,6 +3736,92 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  check_anaesthetic_api_checks_anaesthetic_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["AnaestheticQuestion"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["AnaestheticCheck"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  check_of_dye_api_checks_dye_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["DyeQuestion"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DyeCheck"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_grades_api_complications_grades_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["GradeRule"][];
         };
       };
     };

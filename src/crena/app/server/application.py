@@ -8,7 +8,10 @@ from crena import __version__
 from crena.app.jobs.runner import Jobs
 from crena.app.server import (
     cases,
+    checks,
+    due,
     entries,
+    grades,
     healing,
     jobs,
     maps,
@@ -26,7 +29,21 @@ from crena.app.server.settings import Settings
 from crena.records.statements import CAUTION
 from crena.store.database import Store
 
-ROOMS = (cases, scans, maps, entries, plans, sketches, healing, road, jobs, numbers)
+ROOMS = (
+    cases,
+    scans,
+    maps,
+    entries,
+    plans,
+    sketches,
+    healing,
+    road,
+    jobs,
+    numbers,
+    checks,
+    due,
+    grades,
+)
 """Where the routes are."""
 
 NO_PAGE = (
