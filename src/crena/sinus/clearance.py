@@ -18,6 +18,8 @@ from crena.sinus.walls import WallSheet, sheet_triangles, surface_triangles
 Floats = NDArray[np.float64]
 
 SOBOL_POINTS = 1024
+"""Errors that a chance is taken over; a power of two."""
+
 NEAR_FACETS = 24
 """Facets of one wall that can become the nearest when the map is off by a few mm."""
 
@@ -73,6 +75,16 @@ def chance_clear(
 ) -> ChanceClear:
     """Return the chance that the true clearance from all walls is at least a distance.
 
+    As `chance_among`, over errors that are drawn here.
+    """
+    return chance_among(gaps, at_least_mm, shared_sd_mm, shared_errors(rng))
+
+
+def chance_among(
+    gaps: tuple[WallGap, ...], at_least_mm: float, shared_sd_mm: float, errors: Floats
+) -> ChanceClear:
+    """Return the chance that the true clearance is at least a distance, among given errors.
+
     The fascia is left out: no outline moves it, and it is stated apart.
 
     Parameters
@@ -83,20 +95,17 @@ def chance_clear(
         The clearance asked for.
     shared_sd_mm : float
         Error that moves the whole map, each axis, mm.
-    rng : Generator
-        For the scrambling of the Sobol points.
+    errors : (k, 3) float
+        From `shared_errors`.
 
     Notes
     -----
     P = E over the shared shift d of the product over walls and parts of
-    Phi((s - n.d) / sd): the shared error by 1024 Sobol points, each part's own error in
+    Phi((s - n.d) / sd): the shared error by Sobol points, each part's own error in
     closed form and taken as independent from wall to wall. The gap to a convex facet is
     convex in d, so its linear form never promises more than there is.
     """
-    normal = qmc.MultivariateNormalQMC(
-        mean=np.zeros(3), engine=qmc.Sobol(3, scramble=True, rng=rng)
-    ).random(SOBOL_POINTS)
-    widths = {scale: _slacks(gaps, normal * shared_sd_mm * scale) for scale in (1.0, 1.25, 0.75)}
+    widths = {scale: _slacks(gaps, errors * shared_sd_mm * scale) for scale in (1.0, 1.25, 0.75)}
     own = np.array([max(g.sd_mm, 1e-6) for g in gaps])
     chance = {scale: _chance(slack, own * scale, at_least_mm) for scale, slack in widths.items()}
     return ChanceClear(
@@ -108,9 +117,15 @@ def chance_clear(
     )
 
 
+def shared_errors(rng: np.random.Generator, points: int = SOBOL_POINTS) -> Floats:
+    """Return standard normal errors (points, 3) of the whole map, as scrambled Sobol points."""
+    engine = qmc.Sobol(3, scramble=True, rng=rng)
+    return np.asarray(qmc.MultivariateNormalQMC(mean=np.zeros(3), engine=engine).random(points))
+
+
 def _wall_gap(part: Part, wall: str, triangles: Floats) -> WallGap:
     measure = (
-        tube_gaps_mm(part.points, part.radii, triangles)
+        tube_gaps_mm(part.points, part.radii, triangles, NEAR_FACETS)
         if part.chain
         else (cloud_gaps_mm(part.points, triangles))
     )
