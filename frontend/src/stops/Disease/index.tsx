@@ -5,6 +5,7 @@ import { Empty } from "../../shell/Empty";
 import { Note, Notes } from "../../shell/Note";
 import type { StopProps } from "../contract";
 import { PlanButton } from "./PlanButton";
+import { ScanPanel } from "./scan/ScanPanel";
 
 /** What is known of the disease, and the way to its plans. */
 export function Disease(props: StopProps) {
@@ -24,6 +25,7 @@ export function Disease(props: StopProps) {
         )}
         <Entered {...props} />
       </div>
+      <ScanPanel {...props} />
       <PlanButton {...props} />
     </>
   );
