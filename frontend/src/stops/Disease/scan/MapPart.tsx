@@ -9,6 +9,7 @@ import type { StopProps } from "../../contract";
 import { Disagreements } from "./Disagreements";
 import { clicksOf } from "./marks";
 import { Running } from "./Running";
+import { Space } from "./Space";
 import { useScanMap } from "./useScan";
 
 /** The map that the scan shows between the marks: made on request, said to be old. */
@@ -48,6 +49,7 @@ export function MapPart(props: StopProps) {
           {t(now ? "map.again" : "map.make")}
         </button>
       )}
+      {now ? <Space found={now.found} /> : null}
     </Note>
   );
 }

@@ -1,6 +1,6 @@
 import { useState } from "react";
 import { useSay } from "../../../i18n/say";
-import { Note, Notes } from "../../../shell/Note";
+import { Note } from "../../../shell/Note";
 import type { StopProps } from "../../contract";
 import { Controls } from "./Controls";
 import { atVoxel, firstLook, type Looking } from "./looking";
@@ -65,8 +65,8 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
   };
 
   return (
-    <div className="drawing-and-notes">
-      <div>
+    <div className="scan-desk">
+      <div className="scan-desk-picture">
         <Instruction chosen={chosen} />
         <SlicePicture
           scan={scan}
@@ -83,13 +83,15 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
           </p>
         ) : null}
       </div>
-      <Notes>
+      <div className="scan-desk-marks">
         <Note title={t("marks")}>
           <MarkList {...props} chosen={chosen} choose={choose} show={show} remove={remove} />
         </Note>
-        <MapPart {...props} />
         <AboutSeries {...props} />
-      </Notes>
+      </div>
+      <div className="scan-desk-map">
+        <MapPart {...props} />
+      </div>
     </div>
   );
 }
@@ -157,6 +159,7 @@ function useMarkName(): (mark: Named) => string {
   const t = useSay("scan");
   return ({ target, number }) => {
     const what = t(`mark.${target.kind}`);
+    if (target.kind === "cavity") return target.of;
     const whole = target.of ? t("mark_of", { of: target.of, what }) : what;
     return target.many && number > 0 ? t("mark_number", { what: whole, number }) : whole;
   };

@@ -17,7 +17,7 @@ type SlicePictureProps = {
   outlines: readonly SliceOutline[];
 };
 
-const TALLEST = 0.68;
+const TALLEST = 0.8;
 const TAP_PX = 4;
 
 /** So many pixels of dragging change the greys by their own width. */

@@ -26,13 +26,15 @@ export function Outlines({
 }) {
   return (
     <g>
-      {outlines.map((each) => (
-        <path
-          key={`${each.kind}${each.name}${each.outline_mm[0]}`}
-          className={`slice-outline slice-${each.kind}`}
-          d={`M${each.outline_mm.map(([x, y]) => `${x} ${y}`).join("L")}Z`}
-        />
-      ))}
+      {outlines.map((each) => {
+        const d = `M${each.outline_mm.map(([x, y]) => `${x} ${y}`).join("L")}Z`;
+        return (
+          <g key={`${each.kind}${each.name}${each.outline_mm[0]}`}>
+            <path className="slice-outline-ground" d={d} />
+            <path className={`slice-outline slice-${each.kind}`} d={d} />
+          </g>
+        );
+      })}
       {outlines
         .filter((each) => each.kind !== "probe")
         .map((each) => {
@@ -52,16 +54,22 @@ export function Outlines({
   );
 }
 
+/** Named on the picture also while they are not chosen; the map names the rest. */
+const NAMED: readonly MarkKind[] = ["coccyx_tip", "sacral_crest", "anal_verge", "pit"];
+
 /** What was clicked: pits as rings, landmarks in ink, ends and way-points as crosses in dye. */
 export function MarkSign({ mark, px_mm }: { mark: DrawnMark; px_mm: number }) {
-  const classes = ["mark", `mark-${mark.kind}`];
-  if (!mark.isHere) classes.push("mark-beside");
+  const beside = mark.isHere ? "" : " scan-mark-beside";
   return (
-    <g className={classes.join(" ")} transform={`translate(${mark.x} ${mark.y}) scale(${px_mm})`}>
-      {mark.isChosen ? <circle className="mark-chosen" r="15" /> : null}
-      <Sign kind={mark.kind} />
-      {mark.isHere || mark.isChosen ? (
-        <text className="halo mark-name" x="18" y="-8">
+    <g
+      className={`scan-mark scan-mark-${mark.kind}${beside}`}
+      transform={`translate(${mark.x} ${mark.y}) scale(${px_mm})`}
+    >
+      {mark.isChosen ? <circle className="mark-ring" r="16" /> : null}
+      <path className="mark-ground" d={SIGNS[mark.kind]} />
+      <path className="mark-sign" d={SIGNS[mark.kind]} />
+      {mark.isChosen || (mark.isHere && NAMED.includes(mark.kind)) ? (
+        <text className="halo mark-name" x="20" y="-8">
           {mark.name}
         </text>
       ) : null}
@@ -69,30 +77,25 @@ export function MarkSign({ mark, px_mm }: { mark: DrawnMark; px_mm: number }) {
   );
 }
 
-function Sign({ kind }: { kind: MarkKind }) {
-  if (kind === "coccyx_tip") return <path className="mark-solid" d="M-8 -7H8L0 7Z" />;
-  if (kind === "sacral_crest") return <path className="mark-solid" d="M-8 7H8L0 -7Z" />;
-  if (kind === "anal_verge") return <path className="mark-line" d={RAYS} />;
-  if (kind === "pit") {
-    return (
-      <>
-        <circle className="mark-line" r="7" />
-        <circle className="mark-solid" r="2.4" />
-      </>
-    );
-  }
-  if (kind === "cavity") return <path className="mark-line" d="M0 -8L8 0L0 8L-8 0Z" />;
-  if (kind === "blind_end") return <path className="mark-line" d="M-7 -7L7 7M-7 7L7 -7" />;
-  if (kind === "way_point") return <path className="mark-line" d="M-7 0H7M0 -7V7" />;
-  return <circle className="mark-solid" r="4" />;
-}
+const circle = (r: number) => `M${r} 0A${r} ${r} 0 1 1 ${-r} 0A${r} ${r} 0 1 1 ${r} 0`;
 
-const RAYS = `M6 0A6 6 0 1 1 -6 0A6 6 0 1 1 6 0${[0, 45, 90, 135, 180, 225, 270, 315]
-  .map((deg) => {
-    const [c, s] = [Math.cos((deg * Math.PI) / 180), Math.sin((deg * Math.PI) / 180)];
-    return `M${6 * c} ${6 * s}L${10 * c} ${10 * s}`;
-  })
-  .join("")}`;
+const rays = [0, 45, 90, 135, 180, 225, 270, 315].map((deg) => {
+  const [c, s] = [Math.cos((deg * Math.PI) / 180), Math.sin((deg * Math.PI) / 180)];
+  return `M${7 * c} ${7 * s}L${11 * c} ${11 * s}`;
+});
+
+const SIGNS: Readonly<Record<MarkKind, string>> = {
+  coccyx_tip: "M-9 -7H9L0 8Z",
+  sacral_crest: "M-9 7H9L0 -8Z",
+  anal_verge: `${circle(7)}${rays.join("")}`,
+  pit: `${circle(8)}${circle(1.5)}`,
+  cavity: "M0 -9L9 0L0 9L-9 0Z",
+  blind_end: "M-7 -7L7 7M-7 7L7 -7",
+  way_point: "M-8 0H8M0 -8V8",
+  midline_bone: circle(2.5),
+  presacral: circle(2.5),
+  gluteal: circle(2.5),
+};
 
 type CrossProps = { x: number; y: number; frame: Frame; px_mm: number };
 
@@ -100,25 +103,26 @@ type CrossProps = { x: number; y: number; frame: Frame; px_mm: number };
 export function Cross({ x, y, frame, px_mm }: CrossProps) {
   const gap = 12 * px_mm;
   const [right, bottom] = [frame.x + frame.width, frame.y + frame.height];
+  const d = `M${frame.x} ${y}H${x - gap}M${x + gap} ${y}H${right}M${x} ${frame.y}V${y - gap}M${x} ${y + gap}V${bottom}`;
   return (
-    <path
-      className="slice-cross"
-      d={`M${frame.x} ${y}H${x - gap}M${x + gap} ${y}H${right}M${x} ${frame.y}V${y - gap}M${x} ${y + gap}V${bottom}`}
-    />
+    <g>
+      <path className="slice-cross-ground" d={d} />
+      <path className="slice-cross" d={d} />
+    </g>
   );
 }
 
-/** Ticks of 10 mm along two edges, and a bar of 20 mm. */
+/** A bar of 20 mm, halved. */
 export function Scale({ frame, px_mm }: { frame: Frame; px_mm: number }) {
-  const [left, bottom] = [frame.x + 12 * px_mm, frame.y + frame.height - 14 * px_mm];
+  const [left, bottom] = [frame.x + 14 * px_mm, frame.y + frame.height - 14 * px_mm];
+  const up = bottom - 8 * px_mm;
+  const [middle, right] = [left + SCALE_MM / 2, left + SCALE_MM];
+  const d = `M${left} ${up}V${bottom}H${right}V${up}M${middle} ${up}V${bottom}`;
   return (
     <g>
-      <path className="slice-scale-ground" d={`M${left} ${bottom}H${left + SCALE_MM}`} />
-      <path
-        className="slice-scale"
-        d={`M${left} ${bottom - 5 * px_mm}V${bottom}H${left + SCALE_MM}V${bottom - 5 * px_mm}M${left + SCALE_MM / 2} ${bottom - 4 * px_mm}V${bottom}`}
-      />
-      <text className="halo second" x={left + 4 * px_mm} y={bottom - 9 * px_mm}>
+      <path className="slice-scale-ground" d={d} />
+      <path className="slice-scale" d={d} />
+      <text className="halo" x={right + 8 * px_mm} y={bottom}>
         {measure(SCALE_MM, "mm")}
       </text>
     </g>
