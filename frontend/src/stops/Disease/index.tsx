@@ -11,6 +11,7 @@ import { Findings } from "./Findings";
 import { allMissing, MissingList } from "./MissingList";
 import { PitEntries } from "./PitEntries";
 import { PlanButton } from "./PlanButton";
+import { ScanPanel } from "./scan/ScanPanel";
 import { type Thing, usePlacing } from "./usePlacing";
 
 /** What is known of the disease: entered on the skin plan or as numbers, and the way to its plans. */
@@ -48,7 +49,7 @@ export function Disease(props: StopProps) {
           <Findings {...props} />
         </div>
       </div>
-      {/* The scan stands here: <ScanPanel {...props} /> */}
+      <ScanPanel {...props} />
       <PlanButton {...props} missing={missing.length} />
     </>
   );
