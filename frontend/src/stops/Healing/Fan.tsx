@@ -5,6 +5,7 @@ import type { HealingPlan } from "../../api/records";
 import { number } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { useWidth } from "../../plan/useWidth";
+import { textOf } from "../../shell/NumberField";
 import { dayAfter, tickDay } from "./days";
 import { FanKey } from "./FanKey";
 import { Hatches } from "./Hatches";
@@ -17,6 +18,9 @@ const TOP = 26;
 const BASE = 212;
 const TICK_PX = 34;
 const BAR_PX = 22;
+
+/** Room above the highest bar for its figure. */
+const HEADROOM = 1.12;
 
 /** Days drawn at least, so that a lone reading is not a wall. */
 const LEAST_DAYS = 7;
@@ -40,7 +44,7 @@ export function Fan({ healing, began, words }: FanProps) {
     ...volumes.map((each) => each.high_of_8_in_10_ml_per_day),
   );
   const x = scaleLinear([0.5, last + 0.5], [LEFT, width - RIGHT]);
-  const y = scaleLinear([0, most], [BASE, TOP]);
+  const y = scaleLinear([0, HEADROOM * most], [BASE, TOP]);
   const dayPx = x(2) - x(1);
   const bar = Math.min(BAR_PX, 0.6 * dayPx);
   const spots = spotsOf(healing);
@@ -73,8 +77,13 @@ export function Fan({ healing, began, words }: FanProps) {
         />
         <path className="fan-middle" d={middle(spots) ?? ""} />
         <path className="wanted" d={`M${LEFT} ${y(rule.below_ml)}H${width - RIGHT}`} />
-        <text className="ruler strong" x={width - RIGHT} y={y(rule.below_ml) - 6} textAnchor="end">
-          {t("fan.rule", { ml: textOfRule(rule.below_ml) })}
+        <text
+          className="ruler strong halo"
+          x={width - RIGHT}
+          y={y(rule.below_ml) - 6}
+          textAnchor="end"
+        >
+          {t("fan.rule", { ml: textOf(rule.below_ml) })}
         </text>
         {read.map((each) => (
           <Bar key={`${each.day} ${each.ml_per_day}`} read={each} x={x(each.day)} y={y} px={bar} />
@@ -181,8 +190,4 @@ function RangeOfDays({ forecast, x, last }: { forecast: Forecast | null; x: Scal
   const from = x(forecast.from_day - 0.4);
   const to = x(Math.min(forecast.to_day ?? last, last) + 0.4);
   return <rect className="band-bar" x={from} y={BASE + 43} width={to - from} height={9} />;
-}
-
-function textOfRule(ml: number): string {
-  return number(ml, Number.isInteger(ml) ? 0 : 1);
 }

@@ -4,16 +4,17 @@ import { useId } from "react";
 import { number } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { useWidth } from "../../plan/useWidth";
+import { textOf } from "../../shell/NumberField";
 import { DayHandle } from "./DayHandle";
 import { Key } from "./FanKey";
 import { Hatches } from "./Hatches";
 import type { Support } from "./records";
 
-const HEIGHT = 292;
+const HEIGHT = 312;
 const LEFT = 44;
 const RIGHT = 12;
-const TOP = 46;
-const BASE = 250;
+const TOP = 66;
+const BASE = 270;
 const LAST_DAY = 42;
 const WEEK = 7;
 const MULTIPLES = [1, 2, 5, 10, 20, 50, 100, 200, 500];
@@ -97,7 +98,7 @@ export function SupportCurve({ support, day, onMove, onDone }: SupportCurveProps
         <Key words={t("support.key_demand")}>
           <rect className="demand" y="4" width="30" height="10" />
         </Key>
-        <Key words={t("support.key_asked", { times: number(multiple_ratio, 0) })}>
+        <Key words={t("support.key_asked", { times: textOf(multiple_ratio) })}>
           <path className="wanted" d="M0 9h30" />
         </Key>
         <Key

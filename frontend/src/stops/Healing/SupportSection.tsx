@@ -1,9 +1,9 @@
 import { useState } from "react";
 import type { HealingPlan } from "../../api/records";
-import { number } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
 import { Fold } from "../../shell/Fold";
+import { textOf } from "../../shell/NumberField";
 import { Tag } from "../../shell/Tag";
 import type { StopProps } from "../contract";
 import { DayStepper } from "./DayStepper";
@@ -93,11 +93,11 @@ function OutOn({ support, day, on }: { support: Support; day: number; on: string
       {out}{" "}
       {t("support.chance", {
         of_100: chance.of_100,
-        multiple: number(support.multiple_ratio, Number.isInteger(support.multiple_ratio) ? 0 : 1),
+        multiple: textOf(support.multiple_ratio),
       })}{" "}
       {t("support.keeps", {
-        times: number(chance.over_load_ratio, 1),
-        worst: number(chance.worst_over_load_ratio, 1),
+        times: textOf(chance.over_load_ratio),
+        worst: textOf(chance.worst_over_load_ratio),
       })}
     </p>
   );
@@ -149,7 +149,7 @@ function Terms({ entered, edit, support }: StopProps & { support: Support }) {
         label={t("support.multiple")}
         options={shown.map((each) => ({
           value: String(each),
-          word: t("support.times", { times: number(each, Number.isInteger(each) ? 0 : 1) }),
+          word: t("support.times", { times: textOf(each) }),
         }))}
         value={String(asked)}
         onChoose={(value) =>

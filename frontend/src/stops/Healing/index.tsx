@@ -26,7 +26,7 @@ export function Healing(props: StopProps) {
   const healing = error ? null : (data ?? null);
   const reason = refusalOf(error);
   return (
-    <div className="healing">
+    <div className="healing-stop">
       <DrainSection {...props} healing={healing} reason={reason} />
       {healing ? <Agenda {...props} healing={healing} /> : null}
       {healing ? <SupportSection {...props} healing={healing} /> : null}

@@ -1,6 +1,6 @@
 import type { Case, HealingPlan } from "../../api/records";
-import { number } from "../../i18n/figures";
 import { type Say, useSay } from "../../i18n/say";
+import { textOf } from "../../shell/NumberField";
 import { dayAfter, weekdayDay } from "./days";
 import type { Forecast } from "./records";
 
@@ -15,7 +15,7 @@ export function useDrainSentence(entered: Case, healing: HealingPlan | null): st
   const began = drain.operation_ended_at.slice(0, 10);
   const { below_ml, readings, latest_day } = healing.drain_rule;
   const rule = t(readings > 1 ? "drain.rule_in_a_row" : "drain.rule", {
-    ml: number(below_ml, Number.isInteger(below_ml) ? 0 : 1),
+    ml: textOf(below_ml),
     count: readings,
   });
   return sentenceOf(healing.drain, { rule, latest_day, began }, t);
