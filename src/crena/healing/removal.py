@@ -110,8 +110,8 @@ def with_ratios(
             on_day=day,
             chance=chance,
             of_100=min(max(at_least(100 * chance), 1), 99),
-            over_load_ratio=_tenths_below(middle[days == day][0]),
-            worst_over_load_ratio=_tenths_below(worst[days == day][0]),
+            over_load_ratio=_rounded_down(middle[days == day][0]),
+            worst_over_load_ratio=_rounded_down(worst[days == day][0]),
         )
         for day, chance in chances.items()
     )
@@ -203,8 +203,9 @@ def early_warnings(
     return tuple(found)
 
 
-def _tenths_below(ratio: float) -> float:
-    return at_least(10 * ratio) / 10
+def _rounded_down(ratio: float) -> float:
+    """Return a ratio in tenths, from 10 on whole: no finer than it is known."""
+    return at_least(ratio) if ratio >= 10 else at_least(10 * ratio) / 10
 
 
 def _from(day: float | None) -> str:
