@@ -44,6 +44,7 @@ const DOSSIER = {
   signed: null,
   sheets: [],
   bars: null,
+  theatre: null,
 } as Dossier;
 
 export function sampleRevision(changes: Partial<Revision> = {}): Revision {

@@ -15,7 +15,6 @@ from crena.records.cases import (
     PatientLabel,
     PitEntry,
     Precision,
-    Probing,
 )
 from crena.records.closures import (
     Closure,
@@ -78,6 +77,7 @@ from crena.records.operations import (
     DrainPlaced,
     DyeSeen,
     LayerDone,
+    MeasuredCorner,
     NoteSection,
     OperationNote,
     OperationRecord,
@@ -92,9 +92,11 @@ from crena.records.plans import (
     LimitCheck,
     Plan,
     PlanSet,
+    Recut,
     Refusal,
 )
 from crena.records.preparations import Matter, Preparation
+from crena.records.probings import Probing
 from crena.records.rates import RECURRENCE, OutcomeRate
 from crena.records.revisions import Author, CaseLine, Revision, RevisionLine
 from crena.records.scan_pictures import (
@@ -179,11 +181,13 @@ __all__ = [
     "Findings", "Flap", "GapMap", "Grade", "HealingPlan", "InputError", "IssuedSheet", "Job",
     "JobKind", "JobState", "KnotPull", "Language", "Layer", "LayerDone", "LayerPlan",
     "LayerTemplate", "LimitCheck", "Limits", "LineForce", "LowestSupport", "Mark", "Material",
+    "MeasuredCorner",
     "Matter", "Mechanics", "MissingError", "NoPlanError", "NotNowError", "NoteSection",
     "OperationNote", "OperationRecord", "Origin", "OutcomeRate", "Outline", "OutlineKind",
     "OwnDay", "Parameter", "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet", "PlannedDone",
     "Point2", "Point3", "Polyline2", "Polyline3", "Posture", "Precision", "Preparation",
-    "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Refusal", "RemovalChance",
+    "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Recut", "Refusal",
+    "RemovalChance",
     "RetentionPoint", "Revision", "RevisionLine", "RigidMotion", "ScanClicks", "ScanError",
     "ScanMap", "ScanPicture", "ShownKind", "SignalWindow", "SliceOutline", "SliceView",
     "StoredMap", "ViewName", "VoxelAxis", "Way",

@@ -94,3 +94,4 @@ class Dossier(Record):
     signed: SignOff | None = None
     sheets: tuple[IssuedSheet, ...] = ()
     bars: PrintedBars | None = None
+    theatre: StoredPlans | None = None  #: made in theatre, for the hole as it really is

@@ -13,6 +13,7 @@ class JobKind(StrEnum):
     MAP = "map the disease"
     PLAN = "plan the case"
     FILM = "compute the closure"
+    THEATRE = "plan in theatre"
 
 
 class JobState(StrEnum):

@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from crena.app.case_files import case_from_text, plan_text
-from crena.app.planning_job import plan
+from crena.app.case_files import case_from_text, plan_text, plans_from_text
+from crena.app.planning_job import figured, plan, plan_again
 from crena.app.workers import Processes, processors
 from crena.imaging import read_series
-from crena.records import Volume
+from crena.records import Case, PlanSet, Volume
 from crena.records.progress import Progress
 
 
@@ -32,6 +32,34 @@ def planned(case_text: str, scan_files: Sequence[str], today: date, progress: Pr
         workers.warmed()
         volume = volume_of(scan_files, progress) if scan_files else None
         return plan_text(plan(case, volume, today, workers, progress)).encode()
+
+
+def replanned(case_text: str, plans_text: str, today: date, progress: Progress) -> bytes:
+    """Plan in theatre and return the plan set as JSON, without the pull.
+
+    Parameters
+    ----------
+    case_text, plans_text : str
+        The case with what was found, and the plans that the operation began with, as JSON.
+    today : date
+        To be printed.
+    progress : callable
+        Told what is being done; raises to stop.
+    """
+    case, planned = _case_and_plans(case_text, plans_text)
+    return plan_text(plan_again(case, planned, today, progress)).encode()
+
+
+def figures_added(case_text: str, plans_text: str, progress: Progress) -> bytes:
+    """Return plans made in theatre as JSON, with their pull and the room that stays empty."""
+    case, made = _case_and_plans(case_text, plans_text)
+    with Processes(processors()) as workers:
+        workers.warmed()
+        return plan_text(figured(case, made, workers, progress)).encode()
+
+
+def _case_and_plans(case_text: str, plans_text: str) -> tuple[Case, PlanSet]:
+    return case_from_text(case_text, "The case"), plans_from_text(plans_text, "The plans")
 
 
 def volume_of(scan_files: Sequence[str], progress: Progress) -> Volume:

@@ -20,6 +20,7 @@ from crena.app.server import (
     road,
     scans,
     sketches,
+    theatre,
 )
 from crena.app.server.desk import Desk
 from crena.app.server.guards import COOKIE, Guards
@@ -43,6 +44,7 @@ ROOMS = (
     checks,
     due,
     grades,
+    theatre,
 )
 """Where the routes are."""
 

@@ -1,5 +1,6 @@
 """Plans of a case: asked for, made in a process of their own, read, printed."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
@@ -72,7 +73,7 @@ def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) ->
         raise ConflictError(
             "The case was changed after these plans were made. Plan it again, then print."
         )
-    content = sheets_of(dossier.case, plan_set_of(desk, dossier), paper, date.today(), name)
+    content = sheets_of(dossier.case, followed_set_of(desk, dossier), paper, date.today(), name)
     return Response(content, media_type=KINDS[name])
 
 
@@ -88,6 +89,30 @@ def plan_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
         raise MissingError("This case has no plans yet. Plan it first.")
     made = plans_from_text(stored_file(desk.store, dossier.plans.sha256).decode(), "The plans")
     return chosen_among(made, dossier.case.choice)
+
+
+def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
+    """Return the plans that were made in theatre, with the one that was taken among them.
+
+    Raises
+    ------
+    MissingError
+        If none were made.
+    """
+    if dossier.theatre is None:
+        raise MissingError("No plans were made in theatre. Measure the hole and plan again.")
+    content = stored_file(desk.store, dossier.theatre.sha256).decode()
+    done = dossier.case.operation
+    taken = Choice(plan=done.plan, code=done.plan_code) if done and done.plan_code else None
+    return chosen_among(plans_from_text(content, "The plans"), taken)
+
+
+def followed_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
+    """Return the plans that the operation followed: those of theatre once one was taken."""
+    done, made = dossier.case.operation, dossier.theatre
+    if done is not None and made is not None and done.plan_code == made.code:
+        return theatre_set_of(desk, dossier)
+    return plan_set_of(desk, dossier)
 
 
 def chosen_among(made: PlanSet, choice: Choice | None) -> PlanSet:
@@ -111,6 +136,34 @@ def _inputs(dossier: Dossier) -> str:
 
 def _entered(desk: Desk, case_id: str, content: bytes) -> str:
     """Keep the plans and enter them into the case as it is now, whoever saved meanwhile."""
+
+    def with_plans(last: Dossier, made: StoredPlans) -> Dossier:
+        return replace(last, plans=made, case=_unchosen(last.case, made.code))
+
+    return enter_plans(desk, case_id, content, with_plans)
+
+
+def enter_plans(
+    desk: Desk, case_id: str, content: bytes, enter: Callable[[Dossier, StoredPlans], Dossier]
+) -> str:
+    """Keep a plan set and enter it into a case as it is now, whoever saved meanwhile.
+
+    Parameters
+    ----------
+    desk : Desk
+        Of the server.
+    case_id : str
+        Whose plans they are.
+    content : bytes
+        The plan set as JSON.
+    enter : callable
+        Takes the last dossier and the stored plans, gives the dossier with them.
+
+    Returns
+    -------
+    str
+        SHA-256 of the file.
+    """
     sha256 = keep_file(desk.store, [content])
     made = plans_from_text(content.decode(), "The plans")
     plans = StoredPlans(
@@ -122,7 +175,7 @@ def _entered(desk: Desk, case_id: str, content: bytes) -> str:
     )
     for _ in range(MOST_TRIES):
         last = read_case(desk.store, case_id, desk.author("to enter plans"))
-        entered = replace(last.dossier, plans=plans, case=_unchosen(last.dossier.case, made.code))
+        entered = enter(last.dossier, plans)
         try:
             save_case(desk.store, case_id, last.number, entered, desk.author("planned"))
             return sha256

@@ -6,7 +6,7 @@ from crena.app.server.cases import MISSING
 from crena.app.server.desk import AtDesk
 from crena.app.server.plans import are_old, plan_set_of
 from crena.healing.agenda import drain_lies
-from crena.records import Case, Dossier, PlanSet
+from crena.records import Answer, Case, Dossier, PlanSet
 from crena.records.numbers import at_least
 from crena.records.roads import Road, RoadStop, StopState
 from crena.store.revisions import read_case
@@ -79,6 +79,8 @@ def _closure(case: Case, plan_set: PlanSet | None) -> tuple[bool, str, dict[str,
 def _theatre(case: Case) -> tuple[bool, str, dict[str, str]]:
     if case.operation is None:
         return False, "not_started", {}
+    if case.operation.steps and case.operation.counts_agree is Answer.NOT_ASKED:
+        return False, "under_way", {"count": str(len(case.operation.steps))}
     return True, "operated", {"day": case.operation.operated_on.isoformat()}
 
 
