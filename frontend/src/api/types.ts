@@ -158,6 +158,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/preview": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Get Preview
+     * @description Move a plan by its handles and measure it by geometry alone: nothing is stored.
+     */
+    post: operations["get_preview_api_cases__case_id__preview_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/road": {
     parameters: {
       query?: never;
@@ -1258,6 +1278,23 @@ export interface components {
       detail?: components["schemas"]["ValidationError"][];
     };
     /**
+     * HandleAct
+     * @description What a handle does when it is moved.
+     * @enum {string}
+     */
+    HandleAct: "turn and size" | "widen" | "shift" | "raise" | "tip" | "carry" | "pole" | "bulge";
+    /**
+     * HandlePoint
+     * @description A point of a drawing that can be moved.
+     */
+    HandlePoint: {
+      act: components["schemas"]["HandleAct"];
+      /** At Mm */
+      at_mm: [number, number];
+      /** Name */
+      name: string;
+    };
+    /**
      * HealingPlan
      * @description The content of a healing file, and of every sheet after the plan.
      */
@@ -1590,6 +1627,36 @@ export interface components {
       total_low_n: number | null;
     };
     /**
+     * Move
+     * @description One change; a list of them, done in order, is a whole change of a plan.
+     */
+    Move: {
+      /**
+       * Handle
+       * @default
+       */
+      handle: string;
+      kind: components["schemas"]["MoveKind"];
+      /** To Mm */
+      to_mm?: [number, number] | null;
+    };
+    /**
+     * MoveKind
+     * @description What is done to a drawing.
+     * @enum {string}
+     */
+    MoveKind: "place" | "other side" | "other hinge" | "mirror" | "refit";
+    /**
+     * Moved
+     * @description How a plan of the surgeon's own came about.
+     */
+    Moved: {
+      /** Moves */
+      moves: components["schemas"]["Move"][];
+      /** Of */
+      of: string;
+    };
+    /**
      * NoteSection
      * @description A heading and its paragraphs.
      */
@@ -1807,6 +1874,7 @@ export interface components {
       /** Limits */
       limits: components["schemas"]["LimitCheck"][];
       mechanics?: components["schemas"]["Mechanics"] | null;
+      moved?: components["schemas"]["Moved"] | null;
       /** Price */
       price: string;
       scar: components["schemas"]["Scar"];
@@ -1948,6 +2016,51 @@ export interface components {
       skin_broken: components["schemas"]["Answer"];
       /** @default not asked */
       smokes: components["schemas"]["Answer"];
+    };
+    /**
+     * Preview
+     * @description A moved plan, measured by geometry alone: without its pull and its filling.
+     */
+    Preview: {
+      /** Also */
+      also: components["schemas"]["MoveKind"][];
+      closure: components["schemas"]["Closure"];
+      /** Code */
+      code: string;
+      /** Cut Through */
+      cut_through: string[];
+      excision: components["schemas"]["Excision"];
+      /** Full */
+      full: boolean;
+      /** Handles */
+      handles: components["schemas"]["HandlePoint"][];
+      /** Limits */
+      limits: components["schemas"]["LimitCheck"][];
+      /** Plan */
+      plan: string;
+      scar: components["schemas"]["Scar"];
+      shape: components["schemas"]["Shape"];
+    };
+    /**
+     * PreviewAsked
+     * @description A plan and all that was done to it, from the first move to the last.
+     */
+    PreviewAsked: {
+      /** Code */
+      code: string;
+      /**
+       * Full
+       * @default false
+       */
+      full: boolean;
+      limits?: components["schemas"]["Limits"] | null;
+      /**
+       * Moves
+       * @default []
+       */
+      moves: components["schemas"]["Move"][];
+      /** Plan */
+      plan: string;
     };
     /**
      * PrintedBars
@@ -3035,6 +3148,59 @@ export interface operations {
       };
       /** @description Not Found */
       404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_preview_api_cases__case_id__preview_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PreviewAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Preview"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
         headers: {
           [name: string]: unknown;
         };

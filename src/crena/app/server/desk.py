@@ -1,11 +1,12 @@
 """What every route works with."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from fastapi import Depends, Request
 
 from crena.app.jobs.runner import Jobs
+from crena.app.server.grounds import Grounds
 from crena.app.server.settings import Settings
 from crena.records import Author
 from crena.store.database import Store
@@ -18,6 +19,7 @@ class Desk:
     store: Store
     jobs: Jobs
     settings: Settings
+    grounds: Grounds = field(default_factory=Grounds)
 
     def author(self, why: str) -> Author:
         """Return who acts: on a laptop it is whoever has opened the program."""

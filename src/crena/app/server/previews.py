@@ -1,0 +1,81 @@
+"""Plans moved by hand: what comes of it, at once."""
+
+from dataclasses import dataclass, replace
+
+from fastapi import APIRouter
+
+from crena.app.server.cases import CHANGED
+from crena.app.server.desk import AtDesk, Desk
+from crena.app.server.grounds import Moveable
+from crena.app.server.plans import plan_set_of
+from crena.planning.preview import ground_of, preview
+from crena.records import (
+    ConflictError,
+    Limits,
+    MissingError,
+    Move,
+    Plan,
+    Preview,
+    Record,
+)
+from crena.store.revisions import last_number, read_case
+
+routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreviewAsked(Record):
+    """A plan and all that was done to it, from the first move to the last."""
+
+    plan: str  #: its letter
+    code: str  #: of the plans it is one of
+    moves: tuple[Move, ...] = ()
+    limits: Limits | None = None  #: none: those of the case as saved last
+    full: bool = False  #: the hand rests: take the chance over all errors
+
+
+@routes.post("/preview", responses=CHANGED)
+def get_preview(case_id: str, asked: PreviewAsked, desk: AtDesk) -> Preview:
+    """Move a plan by its handles and measure it by geometry alone: nothing is stored."""
+    known = moveable(desk, case_id)
+    plan = plan_asked(known, asked.plan, asked.code)
+    limits = asked.limits or known.case.limits
+    made = preview(plan, asked.moves, limits, known.ground, full=asked.full)
+    return replace(made, code=known.plan_set.code)
+
+
+def moveable(desk: Desk, case_id: str) -> Moveable:
+    """Return a case with its plans, ready to be moved; the first reading of it is noted."""
+    number = last_number(desk.store, case_id)
+    return desk.grounds.of((case_id, number), lambda: _made_ready(desk, case_id, number))
+
+
+def plan_asked(known: Moveable, letter: str, code: str) -> Plan:
+    """Return the plan that is to be moved.
+
+    Raises
+    ------
+    ConflictError
+        If the case was planned anew meanwhile.
+    MissingError
+        If there is no plan of that letter.
+    """
+    if code != known.plan_set.code:
+        raise ConflictError(
+            f"This case was planned anew: its plans are {known.plan_set.code} now. Look at them."
+        )
+    plan = known.plan(letter)
+    if plan is None:
+        raise MissingError("There is no plan of that letter.")
+    return plan
+
+
+def _made_ready(desk: Desk, case_id: str, number: int) -> Moveable:
+    dossier = read_case(desk.store, case_id, desk.author("to move a plan"), number).dossier
+    plan_set = plan_set_of(desk, dossier)
+    case = dossier.case
+    return Moveable(
+        case=case,
+        plan_set=plan_set,
+        ground=ground_of(plan_set.tract_map, case.precision, case.seed),
+    )
