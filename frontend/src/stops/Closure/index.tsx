@@ -1,8 +1,11 @@
 import { useState } from "react";
 import { usePlans } from "../../api/queries";
-import type { PlanSet } from "../../api/records";
+import type { Plan, PlanSet } from "../../api/records";
 import { useSay } from "../../i18n/say";
-import { WholePlan } from "../../plan/WholePlan";
+import { LimitList } from "../../moving/LimitList";
+import { MovedPlan } from "../../moving/MovedPlan";
+import { MoveTools } from "../../moving/MoveTools";
+import { useMoving } from "../../moving/useMoving";
 import { Empty } from "../../shell/Empty";
 import { Fold } from "../../shell/Fold";
 import { Note, Notes } from "../../shell/Note";
@@ -19,11 +22,24 @@ export function Closure(props: StopProps) {
   return plans ? <Plans plans={plans} {...props} /> : <Empty>{t("nothing_yet")}</Empty>;
 }
 
-function Plans({ plans, entered, edit, goTo }: StopProps & { plans: PlanSet }) {
-  const t = useSay("closure");
+function Plans(props: StopProps & { plans: PlanSet }) {
+  const { plans, entered } = props;
   const chosen = entered.choice?.code === plans.code ? entered.choice.plan : undefined;
   const [letter, setLetter] = useState(chosen);
   const plan = drawnPlan(plans, letter);
+  return <OnePlan key={`${plans.code} ${plan.id}`} plan={plan} onLetter={setLetter} {...props} />;
+}
+
+type OnePlanProps = StopProps & {
+  plans: PlanSet;
+  plan: Plan;
+  onLetter: (letter: string) => void;
+};
+
+/** One plan under the hand, the others beside it. */
+function OnePlan({ plans, plan, onLetter, revision, entered, edit, goTo }: OnePlanProps) {
+  const t = useSay("closure");
+  const moving = useMoving(revision.case_id, plans, plan, entered.limits);
   const choose = () => {
     edit(t("choose", { plan: plan.id }), (before) => ({
       ...before,
@@ -34,16 +50,23 @@ function Plans({ plans, entered, edit, goTo }: StopProps & { plans: PlanSet }) {
   return (
     <>
       <div className="sheet-head">
-        <h1>{t("title", { plan: plan.id })}</h1>
+        <h1>{t(moving.isMoved ? "title_moved" : "title", { plan: plan.id })}</h1>
         <p className="small" lang="en">
           {plans.order}
         </p>
       </div>
       <div className="drawing-and-notes">
-        <WholePlan title={t("title", { plan: plan.id })} map={plans.tract_map} plan={plan} />
+        <MovedPlan
+          title={t("title", { plan: plan.id })}
+          map={plans.tract_map}
+          plan={plan}
+          moving={moving}
+        />
         <Notes>
-          <PlanList plans={plans.plans} chosen={plan.id} onChoose={setLetter} />
-          <PlanFigures plan={plan} />
+          <PlanList plans={plans.plans} chosen={plan.id} onChoose={onLetter} />
+          <PlanFigures plan={plan} moving={moving} />
+          <LimitList limits={moving.shown.limits} />
+          <MoveTools moving={moving} />
           <Refused plans={plans} />
         </Notes>
       </div>

@@ -1,8 +1,9 @@
 """Plans moved by hand: what comes of it, at once."""
 
 from dataclasses import dataclass, replace
+from time import perf_counter
 
-from fastapi import APIRouter
+from fastapi import APIRouter, Response
 
 from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
@@ -35,12 +36,14 @@ class PreviewAsked(Record):
 
 
 @routes.post("/preview", responses=CHANGED)
-def get_preview(case_id: str, asked: PreviewAsked, desk: AtDesk) -> Preview:
+def get_preview(case_id: str, asked: PreviewAsked, desk: AtDesk, response: Response) -> Preview:
     """Move a plan by its handles and measure it by geometry alone: nothing is stored."""
+    began_s = perf_counter()
     known = moveable(desk, case_id)
     plan = plan_asked(known, asked.plan, asked.code)
     limits = asked.limits or known.case.limits
     made = preview(plan, asked.moves, limits, known.ground, full=asked.full)
+    response.headers["Server-Timing"] = f"preview;dur={1000 * (perf_counter() - began_s):.1f}"
     return replace(made, code=known.plan_set.code)
 
 
