@@ -158,6 +158,28 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/plans/own": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Keep Own Plan
+     * @description Begin to close a plan that was moved by hand; it is entered under the next free letter.
+     *
+     *     The limits are those of the case as saved; a cut through the disease is refused.
+     */
+    post: operations["keep_own_plan_api_cases__case_id__plans_own_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/preview": {
     parameters: {
       query?: never;
@@ -1379,7 +1401,7 @@ export interface components {
      * @description What can be asked for.
      * @enum {string}
      */
-    JobKind: "read the scan" | "plan the case" | "compute the closure";
+    JobKind: "read the scan" | "plan the case" | "compute the closure" | "close the moved plan";
     /**
      * JobState
      * @description How far a job is.
@@ -1768,6 +1790,15 @@ export interface components {
      * @enum {string}
      */
     OutlineKind: "rhombus" | "fusiform" | "asymmetric lens";
+    /**
+     * OwnAsked
+     * @description A moved plan that is to be kept.
+     */
+    OwnAsked: {
+      /** Code */
+      code: string;
+      moved: components["schemas"]["Moved"];
+    };
     /**
      * OwnDay
      * @description A day that the surgeon sets by hand for one entry; it always stands.
@@ -3148,6 +3179,59 @@ export interface operations {
       };
       /** @description Not Found */
       404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  keep_own_plan_api_cases__case_id__plans_own_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OwnAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
         headers: {
           [name: string]: unknown;
         };

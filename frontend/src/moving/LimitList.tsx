@@ -24,10 +24,9 @@ export function LimitList({ limits }: { limits: readonly LimitCheck[] }) {
 function Line({ check }: { check: LimitCheck }) {
   const t = useSay("moving");
   const { limit, kept, hard } = check;
-  const key = `limit.${limit}`;
   return (
     <li className={kept ? "limit" : "limit limit-broken"}>
-      <span>{isSaid(`moving:${key}`) ? t(key) : <span lang="en">{limit}</span>}</span>
+      <LimitName limit={limit} />
       <span className="limit-figures">
         <b>{figure(check, check.reached)}</b> {t("asked", { asked: figure(check, check.asked) })}
       </span>
@@ -36,7 +35,14 @@ function Line({ check }: { check: LimitCheck }) {
   );
 }
 
+/** A limit in the reader's words; one that has none yet in the server's. */
+export function LimitName({ limit }: { limit: string }) {
+  const t = useSay("moving");
+  const key = `limit.${limit}`;
+  return isSaid(`moving:${key}`) ? <span>{t(key)}</span> : <span lang="en">{limit}</span>;
+}
+
 /** A length to a tenth of a millimetre, a ratio to a hundredth. */
-function figure({ unit }: LimitCheck, value: number): string {
+export function figure({ unit }: LimitCheck, value: number): string {
   return unit === "" ? number(value, 2) : measure(value, unit, 1);
 }

@@ -1,23 +1,15 @@
 import { useSay } from "../i18n/say";
-import { Note } from "../shell/Note";
-import { Tag } from "../shell/Tag";
 import type { Moving } from "./useMoving";
 import "./MoveTools.css";
 
 /** What can be done to a plan without a handle, and the way back. */
 export function MoveTools({ moving }: { moving: Moving }) {
   const t = useSay("moving");
-  const { preview, refused, isMoved, canUndo, canRedo } = moving;
+  const { preview, isMoved, canUndo, canRedo } = moving;
   return (
-    <Note title={t(isMoved ? "moved" : "move")}>
+    <section className="move-room">
+      <h2>{t(isMoved ? "moved" : "move")}</h2>
       <p className="small">{t("how")}</p>
-      <p className="move-refused" role="status">
-        {refused ? (
-          <>
-            <Tag kind="stop">{t("not_so")}</Tag> <span lang="en">{refused}</span>
-          </>
-        ) : null}
-      </p>
       <div className="move-tools">
         {preview?.also.map((kind) => (
           <button key={kind} type="button" className="quiet" onClick={() => moving.change(kind)}>
@@ -36,6 +28,6 @@ export function MoveTools({ moving }: { moving: Moving }) {
           {t("put_back")}
         </button>
       </div>
-    </Note>
+    </section>
   );
 }

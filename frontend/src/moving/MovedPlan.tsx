@@ -2,13 +2,14 @@ import { useMemo } from "react";
 import type { HandlePoint, Plan, Preview, TractMap } from "../api/records";
 import { useSay } from "../i18n/say";
 import { Corners } from "../plan/Corners";
-import { BindingWall, Earlier } from "../plan/Cut";
+import { BindingWall, Cut, Earlier } from "../plan/Cut";
 import { DiseaseMap } from "../plan/DiseaseMap";
 import { Handle } from "../plan/Handle";
 import { Landmarks } from "../plan/Landmarks";
 import { Midline } from "../plan/Midline";
-import { cornersOf, PlanCuts, PlanSkin } from "../plan/PlanCuts";
+import { cornersOf, type Drawn, PlanCuts, PlanSkin } from "../plan/PlanCuts";
 import { frameOf, type Line, type Point } from "../plan/paper";
+import { Removed } from "../plan/Removed";
 import { SkinPlan } from "../plan/SkinPlan";
 import type { Moving } from "./useMoving";
 
@@ -19,27 +20,35 @@ type MovedPlanProps = {
   plan: Plan;
   moving: Moving;
   margin_mm?: number;
-  /** Show the wall that comes nearest to the disease. */
-  binding?: boolean;
+  /** The excision alone, without the flap, with the wall that comes nearest to the disease. */
+  cutOnly?: boolean;
 };
 
+const OF_THE_FLAP = ["raise", "tip"];
+
 /** One plan with its handles: the drawing follows what the server says of each place. */
-export function MovedPlan({ title, map, plan, moving, margin_mm, binding }: MovedPlanProps) {
+export function MovedPlan({ title, map, plan, moving, margin_mm, cutOnly }: MovedPlanProps) {
   const { shown, preview, isMoved } = moving;
+  const handles = (preview?.handles ?? []).filter(
+    (handle) => !(cutOnly && OF_THE_FLAP.includes(handle.act)),
+  );
   const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
-  const { low, high } = useFrame(map, plan, preview);
-  const wall = binding ? bindingWall(shown) : null;
+  const { low, high } = useFrame(map, plan, preview, cutOnly ?? false);
+  const wall = cutOnly || isTooNear(shown) ? bindingWall(shown) : null;
+  const corners = Object.entries(shown.closure.points_mm).filter(
+    ([name]) => !cutOnly || !["E", "F"].includes(name),
+  );
   return (
     <SkinPlan title={title} low={low} high={high} tallest={0.7}>
-      <PlanSkin plan={shown} />
+      {cutOnly ? <Removed outline={shown.closure.removed_mm} /> : <PlanSkin plan={shown} />}
       <DiseaseMap map={map} {...(margin_mm === undefined ? {} : { margin_mm })} />
       {isMoved ? <Earlier outline={plan.closure.removed_mm} /> : null}
-      <PlanCuts plan={shown} />
+      {cutOnly ? <Cut outline={shown.closure.removed_mm} /> : <PlanCuts plan={shown} />}
       {wall ? <BindingWall wall={wall} /> : null}
       <Midline />
       <Landmarks analVerge={verge} />
-      <Corners corners={shown.closure.points_mm} />
-      {preview?.handles.map((handle) => (
+      <Corners corners={Object.fromEntries(corners)} />
+      {handles.map((handle) => (
         <MovingHandle key={handle.name} handle={handle} moving={moving} />
       ))}
     </SkinPlan>
@@ -61,13 +70,14 @@ function MovingHandle({ handle, moving }: { handle: HandlePoint; moving: Moving 
 }
 
 /** What is shown of the skin: it changes when a hand lets go, never under it. */
-function useFrame(map: TractMap, plan: Plan, preview: Preview | null) {
+function useFrame(map: TractMap, plan: Plan, preview: Preview | null, cutOnly: boolean) {
   const resting = useResting(preview);
   return useMemo(() => {
     const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
-    const moved = resting ? cornersOf(resting) : [];
-    return frameOf([verge, [-40, 0], [40, 80], ...cornersOf(plan), ...moved]);
-  }, [map, plan, resting]);
+    const reach = (drawn: Drawn) => (cutOnly ? drawn.closure.removed_mm : cornersOf(drawn));
+    const moved = resting ? reach(resting) : [];
+    return frameOf([verge, [-40, 0], [40, 80], ...reach(plan), ...moved]);
+  }, [map, plan, resting, cutOnly]);
 }
 
 /** The last preview that was taken with the hand at rest. */
@@ -76,6 +86,11 @@ function useResting(preview: Preview | null): Preview | null {
   const kept = useMemo<{ last: Preview | null }>(() => ({ last: null }), []);
   if (full) kept.last = full;
   return kept.last;
+}
+
+/** A wall comes nearer to the disease than the drawn margin. */
+function isTooNear({ limits }: Pick<Plan, "limits">): boolean {
+  return limits.some((check) => !check.kept && check.limit === "margin at every wall, as drawn");
 }
 
 /** The line of the wall that comes nearest to the disease. */

@@ -21,6 +21,7 @@ from crena.mechanics.material import ASSUMED_SKIN, Skin
 from crena.mechanics.pinch import TensionLines, skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case
+from crena.planning.own import with_own_plan
 from crena.planning.pull import Simulation
 from crena.records import (
     Aftercare,
@@ -28,6 +29,7 @@ from crena.records import (
     Choice,
     CrenaError,
     InputError,
+    Moved,
     PlanSet,
     Preparation,
     Record,
@@ -114,6 +116,14 @@ def plan(
         progress=part_of(progress, 0.5, 0.85),
     )
     return replace(made, cautions=(*made.cautions, *_pinch_cautions(case)))
+
+
+def plan_own(
+    case: Case, plan_set: PlanSet, moved: Moved, workers: Workers, progress: Progress
+) -> PlanSet:
+    """Set a plan that was moved by hand beside the others, closed on the same guessed skins."""
+    simulation = Simulation(skins=_skins(case), workers=workers)
+    return with_own_plan(plan_set, moved, case, simulation, progress)
 
 
 def _skins(case: Case) -> SkinGuesses:

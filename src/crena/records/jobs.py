@@ -12,6 +12,7 @@ class JobKind(StrEnum):
     SCAN = "read the scan"
     PLAN = "plan the case"
     FILM = "compute the closure"
+    OWN = "close the moved plan"
 
 
 class JobState(StrEnum):

@@ -22,10 +22,14 @@ export function PlanFigures({ plan, moving }: PlanFiguresProps) {
       </Note>
       <Note>
         <p className="say">{t("donor", { mm: measure(shape.donor_closure_mm, "mm") })}</p>
-        <p className="small" lang="en">
-          {closure.name}
-          {closure.warnings.map((sentence) => ` ${sentence}`)}
-        </p>
+      </Note>
+      <Note>
+        <p lang="en">{closure.name}</p>
+        {closure.warnings.map((sentence) => (
+          <p key={sentence} className="small" lang="en">
+            {sentence}
+          </p>
+        ))}
       </Note>
       {moving.isMoved ? (
         <Note>

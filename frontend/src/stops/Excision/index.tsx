@@ -4,6 +4,7 @@ import { useSay } from "../../i18n/say";
 import { LimitList } from "../../moving/LimitList";
 import { MovedPlan } from "../../moving/MovedPlan";
 import { MoveTools } from "../../moving/MoveTools";
+import { Standing } from "../../moving/Standing";
 import { useMoving } from "../../moving/useMoving";
 import { Empty } from "../../shell/Empty";
 import { Notes } from "../../shell/Note";
@@ -32,21 +33,23 @@ function Cut(props: StopProps & { plans: PlanSet }) {
     <>
       <div className="sheet-head">
         <h1>{t(moving.isMoved ? "title_moved" : "title", { plan: plan.id })}</h1>
-        <p className="small">{t("lead")}</p>
+        <Standing moving={moving}>{t("lead")}</Standing>
       </div>
       <div className="drawing-and-notes">
-        <MovedPlan
-          title={t("title", { plan: plan.id })}
-          map={plans.tract_map}
-          plan={plan}
-          moving={moving}
-          margin_mm={asked}
-          binding
-        />
+        <div>
+          <MovedPlan
+            title={t("title", { plan: plan.id })}
+            map={plans.tract_map}
+            plan={plan}
+            moving={moving}
+            margin_mm={asked}
+            cutOnly
+          />
+          <MoveTools moving={moving} />
+        </div>
         <Notes>
           <CutFigures moving={moving} />
           <LimitList limits={moving.shown.limits} />
-          <MoveTools moving={moving} />
           <LimitFields {...props} />
         </Notes>
       </div>

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from crena.app.case_files import case_from_text, plan_text
-from crena.app.planning_job import plan
+from crena.app.case_files import case_from_text, moved_from_text, plan_text, plans_from_text
+from crena.app.planning_job import plan, plan_own
 from crena.app.workers import Processes, processors
 from crena.imaging import read_series
 from crena.records import Volume
@@ -32,6 +32,24 @@ def planned(case_text: str, scan_files: Sequence[str], today: date, progress: Pr
         workers.warmed()
         volume = volume_of(scan_files, progress) if scan_files else None
         return plan_text(plan(case, volume, today, workers, progress)).encode()
+
+
+def planned_own(case_text: str, plans_text: str, moved_text: str, progress: Progress) -> bytes:
+    """Set a plan that was moved by hand beside the others and return the plan set as JSON.
+
+    Parameters
+    ----------
+    case_text, plans_text, moved_text : str
+        The case, its plans, and what was done to which of them, as JSON.
+    progress : callable
+        Told what is being done; raises to stop.
+    """
+    case = case_from_text(case_text, "The case")
+    plan_set = plans_from_text(plans_text, "The plans")
+    moved = moved_from_text(moved_text)
+    with Processes(processors()) as workers:
+        workers.warmed()
+        return plan_text(plan_own(case, plan_set, moved, workers, progress)).encode()
 
 
 def volume_of(scan_files: Sequence[str], progress: Progress) -> Volume:

@@ -2,11 +2,14 @@
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
+from typing import TypeVar
 
 from crena.planning.preview import Ground
 from crena.records import Case, Plan, PlanSet, Record
+
+T = TypeVar("T")
 
 MOST_KEPT = 4
 """Cases kept ready; the one that was not used for longest makes room."""
@@ -19,6 +22,7 @@ class Moveable(Record):
     case: Case
     plan_set: PlanSet
     ground: Ground
+    old: bool  #: the case is another one than its plans were made for
 
     def plan(self, letter: str) -> Plan | None:
         """Return a plan by its letter, or nothing."""
@@ -26,19 +30,29 @@ class Moveable(Record):
 
 
 class Grounds:
-    """Cases made ready, by the case and its revision."""
+    """Cases made ready by their revision, and what is slow to make by what it depends on."""
 
     def __init__(self) -> None:
         """Begin with none."""
-        self._kept: OrderedDict[tuple[str, int], Moveable] = OrderedDict()
-        self._lock = threading.Lock()
+        self._cases: OrderedDict[Hashable, Moveable] = OrderedDict()
+        self._grounds: OrderedDict[Hashable, Ground] = OrderedDict()
+        self._lock = threading.RLock()
 
-    def of(self, key: tuple[str, int], make: Callable[[], Moveable]) -> Moveable:
-        """Return what is kept under a case and its revision, made now if it is not."""
+    def case(self, key: Hashable, make: Callable[[], Moveable]) -> Moveable:
+        """Return the case of this revision, made ready now if it is not."""
         with self._lock:
-            if key not in self._kept:
-                self._kept[key] = make()
-            self._kept.move_to_end(key)
-            while len(self._kept) > MOST_KEPT:
-                self._kept.popitem(last=False)
-            return self._kept[key]
+            return _kept(self._cases, key, make)
+
+    def ground(self, key: Hashable, make: Callable[[], Ground]) -> Ground:
+        """Return what does not change while limits do, made now if it is not there."""
+        with self._lock:
+            return _kept(self._grounds, key, make)
+
+
+def _kept(shelf: OrderedDict[Hashable, T], key: Hashable, make: Callable[[], T]) -> T:
+    if key not in shelf:
+        shelf[key] = make()
+    shelf.move_to_end(key)
+    while len(shelf) > MOST_KEPT:
+        shelf.popitem(last=False)
+    return shelf[key]

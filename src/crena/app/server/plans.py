@@ -44,7 +44,7 @@ def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
         case_id=case_id,
         work=planned,
         parts=(case_text(replace(dossier.case, choice=None)), files, date.today()),
-        finish=lambda content: _entered(desk, case_id, content),
+        finish=lambda content: entered(desk, case_id, content),
     )
     return desk.jobs.start(order)
 
@@ -109,8 +109,25 @@ def _inputs(dossier: Dossier) -> str:
     return inputs_hash_of(dossier.case, dossier.scan.voxels_sha256 if dossier.scan else None)
 
 
-def _entered(desk: Desk, case_id: str, content: bytes) -> str:
-    """Keep the plans and enter them into the case as it is now, whoever saved meanwhile."""
+def entered(desk: Desk, case_id: str, content: bytes, follows: str | None = None) -> str:
+    """Keep the plans and enter them into the case as it is now, whoever saved meanwhile.
+
+    Parameters
+    ----------
+    desk : Desk
+        The store, and who acts.
+    case_id : str
+        Which case.
+    content : bytes
+        The plan set as JSON.
+    follows : str, optional
+        Code of the plans that these are made of.
+
+    Raises
+    ------
+    ConflictError
+        If the case has other plans by now, or is saved all the time.
+    """
     sha256 = keep_file(desk.store, [content])
     made = plans_from_text(content.decode(), "The plans")
     plans = StoredPlans(
@@ -122,9 +139,12 @@ def _entered(desk: Desk, case_id: str, content: bytes) -> str:
     )
     for _ in range(MOST_TRIES):
         last = read_case(desk.store, case_id, desk.author("to enter plans"))
-        entered = replace(last.dossier, plans=plans, case=_unchosen(last.dossier.case, made.code))
+        before = last.dossier.plans
+        if follows is not None and (before is None or before.code != follows):
+            raise ConflictError("The case was planned anew meanwhile. Move one of its plans again.")
+        dossier = replace(last.dossier, plans=plans, case=_unchosen(last.dossier.case, made.code))
         try:
-            save_case(desk.store, case_id, last.number, entered, desk.author("planned"))
+            save_case(desk.store, case_id, last.number, dossier, desk.author("planned"))
             return sha256
         except ConflictError:
             continue
