@@ -72,14 +72,20 @@ def drawing_of(plan: MovedLens, wall_angle_deg: float) -> Drawing:
     )
 
 
-def handles(plan: MovedLens, closure: Closure) -> tuple[HandlePoint, ...]:
+def handles(plan: MovedLens) -> tuple[HandlePoint, ...]:
     """Return the points that can be moved, and what each does."""
-    acts = {"A": HandleAct.POLE, "C": HandleAct.POLE, "M": HandleAct.BULGE, "L": HandleAct.BULGE}
-    corners = [
-        HandlePoint(name=name, at_mm=at, act=acts[name]) for name, at in closure.points_mm.items()
-    ]
-    middle = point2((_pole(plan, "A") + _pole(plan, "C")) / 2)
-    return (*corners, HandlePoint(name=CENTRE, at_mm=middle, act=HandleAct.CARRY))
+    a, c, lens = _pole(plan, "A"), _pole(plan, "C"), plan.lens
+    middle, across = (a + c) / 2, _across(a, c)
+    left, right = middle - lens.left_sagitta_mm * across, middle + lens.right_sagitta_mm * across
+    medial, lateral = (left, right) if plan.pole_side is Side.RIGHT else (right, left)
+    points = (
+        ("A", a, HandleAct.POLE),
+        ("C", c, HandleAct.POLE),
+        ("M", medial, HandleAct.BULGE),
+        ("L", lateral, HandleAct.BULGE),
+        (CENTRE, middle, HandleAct.CARRY),
+    )
+    return tuple(HandlePoint(name=name, at_mm=point2(at), act=act) for name, at, act in points)
 
 
 def placed(plan: MovedLens, name: str, to_mm: Point2) -> MovedLens:

@@ -159,22 +159,11 @@ def changed(plan: MovedRhombus, kind: MoveKind) -> MovedRhombus:
 
 
 def grown(plan: MovedRhombus, grow_mm: float) -> MovedRhombus:
-    """Return a plan with walls further out, sides in whole millimetres, its lowest corner kept."""
+    """Return a plan with every wall further out, its centre kept, sides in whole millimetres."""
     rhombus = plan.rhombus
     side = rhombus.side_mm * (1 + grow_mm / rhombus.inradius_mm)
-    share = max(np.ceil(side - 1e-9), 1.0) / rhombus.side_mm
-    quad = corner_points(row_of(rhombus))[0]
-    lowest = quad[np.argmin(quad[:, 1])]
-    centre = lowest + share * (np.array([rhombus.centre_s_mm, rhombus.centre_y_mm]) - lowest)
-    return replace(
-        plan,
-        rhombus=replace(
-            rhombus,
-            centre_s_mm=float(centre[0]),
-            centre_y_mm=float(centre[1]),
-            inradius_mm=float(share * rhombus.inradius_mm),
-        ),
-    )
+    share = max(float(np.ceil(side - 1e-9)), 1.0) / rhombus.side_mm
+    return replace(plan, rhombus=replace(rhombus, inradius_mm=share * rhombus.inradius_mm))
 
 
 def _rhombus(cranial: Floats, caudal: Floats, left: Floats, right: Floats) -> Rhombus:

@@ -177,7 +177,10 @@ def _refitted(moving: Moving, limits: Limits, field: Field) -> Moving:
         if -1.0 < missing_mm <= ENOUGH_MM:
             return fitted
         fitted = _grown(fitted, missing_mm if missing_mm > 0 else missing_mm + 0.5)
-    return fitted
+    raise InputError(
+        f"This cut does not keep {limits.drawn_margin_mm:g} mm by growing or shrinking alone. Move "
+        "its centre over the disease, then fit it again."
+    )
 
 
 def _grown(moving: Moving, grow_mm: float) -> Moving:
@@ -188,7 +191,7 @@ def _grown(moving: Moving, grow_mm: float) -> Moving:
 
 def _handles(moving: Moving, closure: Closure) -> tuple[HandlePoint, ...]:
     if isinstance(moving, MovedLens):
-        return moved_lenses.handles(moving, closure)
+        return moved_lenses.handles(moving)
     return moved_rhombi.handles(moving, closure)
 
 

@@ -45,7 +45,7 @@ function Cut(props: StopProps & { plans: PlanSet }) {
             margin_mm={asked}
             cutOnly
           />
-          <MoveTools moving={moving} />
+          <MoveTools moving={moving} cutOnly />
         </div>
         <Notes>
           <CutFigures moving={moving} />
