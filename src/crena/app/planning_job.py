@@ -22,6 +22,7 @@ from crena.mechanics.pinch import TensionLines, skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case, with_figures
 from crena.planning.films import films_of
+from crena.planning.own import with_own_plan
 from crena.planning.pull import Simulation
 from crena.planning.theatre import plan_in_theatre, plan_that_was_cut
 from crena.records import (
@@ -30,6 +31,7 @@ from crena.records import (
     Choice,
     InputError,
     MeasuredCorner,
+    Moved,
     PlanSet,
     Preparation,
     Probing,
@@ -141,6 +143,14 @@ def theatre_hash_of(case: Case, planned: PlanSet) -> str:
         hole = found.measured, found.defect_depth_mm, found.branches
         digest.update(FOUND.dump_json((cut, *hole)))
     return digest.hexdigest()
+
+
+def plan_own(
+    case: Case, plan_set: PlanSet, moved: Moved, workers: Workers, progress: Progress
+) -> PlanSet:
+    """Set a plan that was moved by hand beside the others, closed on the same guessed skins."""
+    simulation = Simulation(skins=_skins(case), workers=workers)
+    return with_own_plan(plan_set, moved, case, simulation, progress)
 
 
 def _skins(case: Case) -> SkinGuesses:

@@ -14,6 +14,7 @@ class JobKind(StrEnum):
     PLAN = "plan the case"
     FILM = "compute the closure"
     THEATRE = "plan in theatre"
+    OWN = "close the moved plan"
 
 
 class JobState(StrEnum):

@@ -17,6 +17,7 @@ from crena.app.server import (
     maps,
     numbers,
     plans,
+    previews,
     road,
     scans,
     sketches,
@@ -45,6 +46,7 @@ ROOMS = (
     due,
     grades,
     theatre,
+    previews,
 )
 """Where the routes are."""
 

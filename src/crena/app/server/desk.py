@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import Depends, Request
 
 from crena.app.jobs.runner import Jobs
+from crena.app.server.grounds import Grounds
 from crena.app.server.settings import Settings
 from crena.records import Author
 from crena.store.database import Store
@@ -44,6 +45,7 @@ class Desk:
     jobs: Jobs
     settings: Settings
     sketches: Sketches = field(default_factory=Sketches)
+    grounds: Grounds = field(default_factory=Grounds)
 
     def author(self, why: str) -> Author:
         """Return who acts: on a laptop it is whoever has opened the program."""

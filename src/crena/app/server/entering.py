@@ -28,12 +28,12 @@ def enter(desk: Desk, case_id: str, change: Callable[[Dossier], Dossier], why: s
     Raises
     ------
     ConflictError
-        If others saved each time.
+        If others saved each time, or the change itself is one with the case as it is now.
     """
     for _ in range(MOST_TRIES):
         last = read_case(desk.store, case_id, desk.author(f"to enter: {why}"))
+        changed = change(last.dossier)
         try:
-            changed = change(last.dossier)
             return save_case(desk.store, case_id, last.number, changed, desk.author(why))
         except ConflictError:
             continue
