@@ -3,7 +3,7 @@
 import { QueryClient, useQuery } from "@tanstack/react-query";
 import { useHas } from "./abilities";
 import { RefusedError, read, UnreachableError } from "./client";
-import type { CaseLine, HealingPlan, PlanSet, Revision, Road, SkinFilm, TractMap } from "./records";
+import type { CaseLine, HealingPlan, KnownMap, PlanSet, Revision, Road, SkinFilm } from "./records";
 
 const RETRIES = 3;
 
@@ -41,7 +41,7 @@ export function useRevision(caseId: string) {
   });
 }
 
-export const useMap = (caseId: string) => useOfCase<TractMap>(caseId, "map");
+export const useMap = (caseId: string) => useOfCase<KnownMap>(caseId, "map");
 export const useHealing = (caseId: string) => useOfCase<HealingPlan>(caseId, "healing");
 
 export function useRoad(caseId: string) {

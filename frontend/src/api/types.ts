@@ -134,6 +134,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Map
+     * @description Return the map as known now, or why there is none; the timing gate; what is missing.
+     */
+    get: operations["get_map_api_cases__case_id__map_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/plans": {
     parameters: {
       query?: never;
@@ -218,27 +238,7 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
-  "/api/cases/{case_id}/theatre": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /**
-     * Get Start
-     * @description Return what theatre begins with: the hole as planned, layers and steps as suggestions.
-     */
-    get: operations["get_start_api_cases__case_id__theatre_get"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/cases/{case_id}/theatre/figures": {
+  "/api/checks/anaesthetic": {
     parameters: {
       query?: never;
       header?: never;
@@ -248,17 +248,39 @@ export interface paths {
     get?: never;
     put?: never;
     /**
-     * Ask For Figures
-     * @description Begin to compute pull and empty room of the plans that were made in theatre.
+     * Check Anaesthetic
+     * @description Hold local anaesthetics against their ceilings; refused until the allergy was asked for.
+     *
+     *     Where it was not asked whether a solution holds adrenaline, the ceiling without it is used.
      */
-    post: operations["ask_for_figures_api_cases__case_id__theatre_figures_post"];
+    post: operations["check_anaesthetic_api_checks_anaesthetic_post"];
     delete?: never;
     options?: never;
     head?: never;
     patch?: never;
     trace?: never;
   };
-  "/api/cases/{case_id}/theatre/plans": {
+  "/api/checks/dye": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Check Of Dye
+     * @description Hold a dye against weight, drugs and conditions; refused until the allergy was asked for.
+     */
+    post: operations["check_of_dye_api_checks_dye_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/complications/grades": {
     parameters: {
       query?: never;
       header?: never;
@@ -266,16 +288,12 @@ export interface paths {
       cookie?: never;
     };
     /**
-     * Get Plans
-     * @description Return the plans that were made in theatre last.
+     * Get Grades
+     * @description Return each grade with its meaning and the unit's own rule, the mildest first.
      */
-    get: operations["get_plans_api_cases__case_id__theatre_plans_get"];
+    get: operations["get_grades_api_complications_grades_get"];
     put?: never;
-    /**
-     * Ask For Plans
-     * @description Begin to plan for the hole and the branches that the case was saved with.
-     */
-    post: operations["ask_for_plans_api_cases__case_id__theatre_plans_post"];
+    post?: never;
     delete?: never;
     options?: never;
     head?: never;
@@ -291,11 +309,71 @@ export interface paths {
     };
     /**
      * Get Due
-     * @description List what the schedules of all cases have for today.
+     * @description List what somebody has to do today, the longest overdue first; what was done is not in it.
      */
     get: operations["get_due_api_due_get"];
     put?: never;
     post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/anal-verge": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Anal Verge
+     * @description Return the entry of the anal verge at the height of a place.
+     */
+    post: operations["place_anal_verge_api_entries_anal_verge_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/pit": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Pit
+     * @description Return the entries of a pit at a place.
+     */
+    post: operations["place_pit_api_entries_pit_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/tip": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Tip
+     * @description Return length and direction of a probe whose tip lies under a place.
+     */
+    post: operations["place_tip_api_entries_tip_post"];
     delete?: never;
     options?: never;
     head?: never;
@@ -366,6 +444,46 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/sketch": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Sketch
+     * @description Begin to plan a case that is not stored; what is missing is said at once.
+     */
+    post: operations["sketch_api_sketch_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/sketch/{job_id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Sketch
+     * @description Return the plans of a sketch, as long as this server runs and few others were made.
+     */
+    get: operations["get_sketch_api_sketch__job_id__get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -403,6 +521,11 @@ export interface components {
       complications: components["schemas"]["Complication"][];
       /** @default not asked */
       contaminated: components["schemas"]["Answer"];
+      /**
+       * Done
+       * @default []
+       */
+      done: components["schemas"]["TaskDone"][];
       drain?: components["schemas"]["DrainCourse"] | null;
       /** Drain Out On */
       drain_out_on?: string | null;
@@ -435,6 +558,20 @@ export interface components {
       stitches_out_on?: string | null;
     };
     /**
+     * AgendaTask
+     * @description One date of a case, whether it was done, and where on the road it is done.
+     */
+    AgendaTask: {
+      /** Done On */
+      done_on?: string | null;
+      /** Rule */
+      rule: string;
+      state: components["schemas"]["TaskState"];
+      /** Stop */
+      stop: string;
+      task: components["schemas"]["DatedTask"];
+    };
+    /**
      * Allergies
      * @description Allergies that matter on the day of the operation.
      */
@@ -456,6 +593,35 @@ export interface components {
       note: string;
       /** @default not asked */
       plaster: components["schemas"]["Answer"];
+    };
+    /**
+     * AnaestheticCheck
+     * @description The part of its ceiling that each solution uses, and their sum.
+     */
+    AnaestheticCheck: {
+      /** Flags */
+      flags: string[];
+      /** Fractions */
+      fractions: number[];
+      /** Sum Fraction */
+      sum_fraction: number;
+      /** Sum Of 100 */
+      sum_of_100: number;
+      /** Within */
+      within: boolean;
+    };
+    /**
+     * AnaestheticQuestion
+     * @description What is to be given in all, and to whom.
+     */
+    AnaestheticQuestion: {
+      findings: components["schemas"]["Findings"];
+      /** @default not asked */
+      frail_heart_or_liver: components["schemas"]["Answer"];
+      /** Solutions */
+      solutions: components["schemas"]["Solution"][];
+      /** Weight Kg */
+      weight_kg?: number | null;
     };
     /**
      * Answer
@@ -523,6 +689,7 @@ export interface components {
        *       "call_at": "",
        *       "complications": [],
        *       "contaminated": "not asked",
+       *       "done": [],
        *       "drain_rule": {
        *         "below_ml": 10,
        *         "latest_day": 21,
@@ -949,7 +1116,6 @@ export interface components {
        */
       sheets: components["schemas"]["IssuedSheet"][];
       signed?: components["schemas"]["SignOff"] | null;
-      theatre?: components["schemas"]["StoredPlans"] | null;
     };
     /**
      * DrainCourse
@@ -1010,8 +1176,18 @@ export interface components {
       most_likely_day: number | null;
       /** Readings */
       readings: number;
+      /**
+       * Sudden Falls
+       * @default []
+       */
+      sudden_falls: components["schemas"]["SuddenFall"][];
       /** To Day */
       to_day: number | null;
+      /**
+       * Volumes
+       * @default []
+       */
+      volumes: components["schemas"]["VolumeBand"][];
       /** Words */
       words: string;
     };
@@ -1065,6 +1241,8 @@ export interface components {
       note: string;
       /** @default not asked */
       patent: components["schemas"]["Answer"];
+      /** @default since last emptied */
+      span: components["schemas"]["DrainSpan"];
       /** Volume Ml */
       volume_ml: number | null;
     };
@@ -1093,6 +1271,12 @@ export interface components {
       readings: number;
     };
     /**
+     * DrainSpan
+     * @description What a volume stands for.
+     * @enum {string}
+     */
+    DrainSpan: "since last emptied" | "in 24 h";
+    /**
      * Drugs
      * @description Drugs and conditions that change what may be given.
      */
@@ -1115,15 +1299,65 @@ export interface components {
     };
     /**
      * DueLine
-     * @description One thing that is due today.
+     * @description One thing that is due today or should have been done before.
      */
     DueLine: {
       /** Case Id */
       case_id: string;
+      /**
+       * Code
+       * @default
+       */
+      code: string;
       /** Label */
       label: string;
+      /** On */
+      on?: string | null;
+      /**
+       * Rule
+       * @default
+       */
+      rule: string;
+      /** @default due */
+      state: components["schemas"]["TaskState"];
+      /**
+       * Stop
+       * @default healing
+       */
+      stop: string;
       /** What */
       what: string;
+    };
+    /**
+     * Dye
+     * @description The dyes, by their full generic names, which are easily taken for each other.
+     * @enum {string}
+     */
+    Dye: "methylene blue" | "patent blue V" | "isosulfan blue";
+    /**
+     * DyeCheck
+     * @description What the dose amounts to, and what speaks against it.
+     */
+    DyeCheck: {
+      /** Dose Ratio */
+      dose_ratio: number;
+      dye: components["schemas"]["Dye"];
+      /** Flags */
+      flags: string[];
+    };
+    /**
+     * DyeQuestion
+     * @description Which dye is to be given, how much, and to whom.
+     */
+    DyeQuestion: {
+      /** Concentration Percent */
+      concentration_percent: number;
+      dye: components["schemas"]["Dye"];
+      findings: components["schemas"]["Findings"];
+      /** Volume Ml */
+      volume_ml: number;
+      /** Weight Kg */
+      weight_kg?: number | null;
     };
     /**
      * DyeSeen
@@ -1317,6 +1551,24 @@ export interface components {
      * @enum {string}
      */
     Grade: "I" | "II" | "IIIa" | "IIIb" | "IVa" | "IVb" | "V";
+    /**
+     * GradeRule
+     * @description What counts as one grade: in general, and what the unit has fixed for itself.
+     */
+    GradeRule: {
+      basis: components["schemas"]["Basis"];
+      grade: components["schemas"]["Grade"];
+      /** Here English */
+      here_english: string;
+      /** Here German */
+      here_german: string;
+      /** Here Source */
+      here_source: string;
+      /** Means English */
+      means_english: string;
+      /** Means German */
+      means_german: string;
+    };
     /** HTTPValidationError */
     HTTPValidationError: {
       /** Detail */
@@ -1327,6 +1579,8 @@ export interface components {
      * @description The content of a healing file, and of every sheet after the plan.
      */
     HealingPlan: {
+      /** Agenda */
+      agenda: components["schemas"]["AgendaTask"][];
       /** Allergies */
       allergies: string;
       /** Call At */
@@ -1407,13 +1661,37 @@ export interface components {
      * @description What can be asked for.
      * @enum {string}
      */
-    JobKind: "read the scan" | "plan the case" | "compute the closure" | "plan in theatre";
+    JobKind: "read the scan" | "plan the case" | "compute the closure";
     /**
      * JobState
      * @description How far a job is.
      * @enum {string}
      */
     JobState: "waiting" | "running" | "done" | "failed" | "cancelled" | "interrupted";
+    /**
+     * KnownMap
+     * @description What is known of the disease now: the map, or why there is none, and what is missing.
+     *
+     *     Pits and probes are those that can be placed, also while the whole map cannot be made.
+     */
+    KnownMap: {
+      /** Anal Verge Mm */
+      anal_verge_mm: [number, number];
+      /** Missing */
+      missing: components["schemas"]["Missing"][];
+      /** Number */
+      number: number;
+      /** Old */
+      old: boolean;
+      /** Pits */
+      pits: components["schemas"]["Pit"][];
+      /** Probes */
+      probes: components["schemas"]["PlacedProbe"][];
+      /** Sentence */
+      sentence: string;
+      timing: components["schemas"]["Timing"];
+      tract_map: components["schemas"]["TractMap"] | null;
+    };
     /**
      * Layer
      * @description One layer, counted.
@@ -1571,6 +1849,12 @@ export interface components {
       wall_angle_deg: number;
     };
     /**
+     * LocalAnaesthetic
+     * @description The drugs, by generic names.
+     * @enum {string}
+     */
+    LocalAnaesthetic: "lidocaine" | "bupivacaine" | "levobupivacaine" | "ropivacaine";
+    /**
      * LowestSupport
      * @description The weakest moment.
      */
@@ -1615,22 +1899,6 @@ export interface components {
       topic: string;
     };
     /**
-     * MeasuredCorner
-     * @description A corner of the real defect, measured with the sterile ruler.
-     */
-    MeasuredCorner: {
-      /** Above Coccyx Tip Mm */
-      above_coccyx_tip_mm: number;
-      /** Name */
-      name: string;
-      /**
-       * Off Midline Mm
-       * @default 0
-       */
-      off_midline_mm: number;
-      side?: components["schemas"]["Side"] | null;
-    };
-    /**
      * Mechanics
      * @description The pull of one plan over an ensemble of guessed skins; no figure from a failed run.
      */
@@ -1671,6 +1939,18 @@ export interface components {
       total_low_n: number | null;
     };
     /**
+     * Missing
+     * @description One thing that keeps a case from being planned, and where it is put right.
+     */
+    Missing: {
+      /** Code */
+      code: string;
+      /** Place */
+      place: string;
+      /** Sentence */
+      sentence: string;
+    };
+    /**
      * NoteSection
      * @description A heading and its paragraphs.
      */
@@ -1701,11 +1981,6 @@ export interface components {
     OperationRecord: {
       /** Blood Loss Ml */
       blood_loss_ml?: number | null;
-      /**
-       * Branches
-       * @default []
-       */
-      branches: components["schemas"]["Probing"][];
       /** Clearances */
       clearances?: components["schemas"]["WallClearance"][] | null;
       /** Corners */
@@ -1731,11 +2006,6 @@ export interface components {
       dye_walls: string[];
       /** Layers */
       layers?: components["schemas"]["LayerDone"][] | null;
-      /**
-       * Measured
-       * @default []
-       */
-      measured: components["schemas"]["MeasuredCorner"][];
       /**
        * Note
        * @default
@@ -1882,6 +2152,50 @@ export interface components {
       side?: components["schemas"]["Side"] | null;
     };
     /**
+     * PlacedPit
+     * @description The three entries that place a pit.
+     */
+    PlacedPit: {
+      /** Above Coccyx Tip Mm */
+      above_coccyx_tip_mm: number;
+      /** Off Midline Mm */
+      off_midline_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedProbe
+     * @description One pass of the probe as it lies under the skin laid flat.
+     */
+    PlacedProbe: {
+      /** From Mm */
+      from_mm: [number, number];
+      /** Probing */
+      probing: number;
+      /** Tip Mm */
+      tip_mm: [number, number];
+      /** Tract */
+      tract: string;
+    };
+    /**
+     * PlacedTip
+     * @description The three entries that place the tip of a probe whose depth is known.
+     */
+    PlacedTip: {
+      /** From Cranial Deg */
+      from_cranial_deg: number;
+      /** Length Mm */
+      length_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedVerge
+     * @description The entry that places the anal verge, which lies in the midline.
+     */
+    PlacedVerge: {
+      /** Anal Verge Below Coccyx Tip Mm */
+      anal_verge_below_coccyx_tip_mm: number;
+    };
+    /**
      * Plan
      * @description An excision with its closure, and what is known of both.
      */
@@ -1900,7 +2214,6 @@ export interface components {
       mechanics?: components["schemas"]["Mechanics"] | null;
       /** Price */
       price: string;
-      recut?: components["schemas"]["Recut"] | null;
       scar: components["schemas"]["Scar"];
       shape: components["schemas"]["Shape"];
     };
@@ -1966,6 +2279,32 @@ export interface components {
       planned: string;
       /** What */
       what: string;
+    };
+    /**
+     * Pointed
+     * @description A place on the skin laid flat: (s, y) of the skin frame.
+     */
+    Pointed: {
+      /** Across Mm */
+      across_mm: number;
+      /** Along Mm */
+      along_mm: number;
+    };
+    /**
+     * PointedTip
+     * @description Where the tip of a probe lies under the skin, and what is known of that probe.
+     */
+    PointedTip: {
+      at: components["schemas"]["Pointed"];
+      body: components["schemas"]["BodyEntry"];
+      /**
+       * Case Id
+       * @default
+       */
+      case_id: string;
+      pit: components["schemas"]["PitEntry"];
+      /** Tip Depth Mm */
+      tip_depth_mm: number;
     };
     /**
      * Posture
@@ -2133,18 +2472,6 @@ export interface components {
       value: number | null;
     };
     /**
-     * Recut
-     * @description How a plan made in theatre stands to the hole that is cut already and to the first plan.
-     */
-    Recut: {
-      /** Changed */
-      changed: string[];
-      /** Furthest Mm */
-      furthest_mm: number;
-      /** More Mm2 */
-      more_mm2: number;
-    };
-    /**
      * Refusal
      * @description A kind of closure that was tried and not kept, and why.
      */
@@ -2165,8 +2492,14 @@ export interface components {
     RemovalChance: {
       /** Chance */
       chance: number;
+      /** Of 100 */
+      of_100: number;
       /** On Day */
       on_day: number;
+      /** Over Load Ratio */
+      over_load_ratio: number;
+      /** Worst Over Load Ratio */
+      worst_over_load_ratio: number;
     };
     /**
      * Revision
@@ -2507,6 +2840,18 @@ export interface components {
       rising_right_mm: number;
     };
     /**
+     * Solution
+     * @description One solution that is to be given, as typed.
+     */
+    Solution: {
+      adrenaline: components["schemas"]["Answer"];
+      /** Concentration Percent */
+      concentration_percent: number;
+      drug: components["schemas"]["LocalAnaesthetic"];
+      /** Volume Ml */
+      volume_ml: number;
+    };
+    /**
      * Spot
      * @description A bright place near a tract, joined to nothing: shown, never merged or dropped.
      */
@@ -2519,16 +2864,6 @@ export interface components {
       name: string;
       /** Radius Mm */
       radius_mm: number;
-    };
-    /**
-     * StepName
-     * @description A step that can be timed.
-     */
-    StepName: {
-      /** Code */
-      code: string;
-      /** Words */
-      words: string;
     };
     /**
      * Stitch
@@ -2603,6 +2938,18 @@ export interface components {
       voxels_sha256: string;
     };
     /**
+     * SuddenFall
+     * @description A volume far below what was expected: a blocked drain until shown otherwise.
+     */
+    SuddenFall: {
+      /** Day */
+      day: number;
+      /** Expected Ml Per Day */
+      expected_ml_per_day: number;
+      /** Ml Per Day */
+      ml_per_day: number;
+    };
+    /**
      * Support
      * @description Support against time, and what it says of the day the skin stitches leave.
      */
@@ -2612,11 +2959,16 @@ export interface components {
       customary: components["schemas"]["CustomaryRemoval"];
       /** Earliest */
       earliest: components["schemas"]["EarliestDay"][];
+      /** High Load N Per Mm */
+      high_load_n_per_mm: number;
+      kept_in: components["schemas"]["SupportCurve"];
       /** Load N Per Mm */
       load_n_per_mm: number;
       lowest: components["schemas"]["LowestSupport"];
       lowest_without_skin: components["schemas"]["LowestSupport"];
       lowest_worst: components["schemas"]["LowestSupport"];
+      /** Multiple Ratio */
+      multiple_ratio: number;
       /** Removal Day */
       removal_day: number | null;
       /** Sources */
@@ -2654,41 +3006,24 @@ export interface components {
       z_mm: number[][];
     };
     /**
-     * TheatreStart
-     * @description What is laid ready for theatre; suggestions are suggestions until they are confirmed.
+     * TaskDone
+     * @description An entry of the schedule that was done, and when.
      */
-    TheatreStart: {
-      /** Allergies */
-      allergies: string;
-      /** Branch */
-      branch: string;
+    TaskDone: {
       /** Code */
       code: string;
-      /** Corners */
-      corners: components["schemas"]["MeasuredCorner"][];
-      /** Depth Mm */
-      depth_mm: number;
-      /** Dye */
-      dye: string;
-      flap_from: components["schemas"]["Side"] | null;
-      /** Layers */
-      layers: components["schemas"]["LayerDone"][];
-      /** Name */
-      name: string;
       /**
-       * Old
-       * @default false
+       * On
+       * Format: date
        */
-      old: boolean;
-      /** Pits */
-      pits: string[];
-      /** Plan */
-      plan: string;
-      /** Steps */
-      steps: components["schemas"]["StepName"][];
-      /** Walls */
-      walls: string[];
+      on: string;
     };
+    /**
+     * TaskState
+     * @description How one date of a case stands today.
+     * @enum {string}
+     */
+    TaskState: "done" | "overdue" | "due" | "ahead" | "passed";
     /**
      * TimedStep
      * @description A step and the local clock time at which it was done.
@@ -2701,6 +3036,20 @@ export interface components {
       at: string;
       /** Step */
       step: string;
+    };
+    /**
+     * Timing
+     * @description Whether a plan may be made now, and if not, why and when to look again.
+     */
+    Timing: {
+      /** Background */
+      background: string;
+      /** Ready */
+      ready: boolean;
+      /** Reason */
+      reason: string;
+      /** Recheck On */
+      recheck_on: string | null;
     };
     /**
      * Tract
@@ -2793,6 +3142,24 @@ export interface components {
       msg: string;
       /** Error Type */
       type: string;
+    };
+    /**
+     * VolumeBand
+     * @description What the drain may give on one day to come; all drains together.
+     */
+    VolumeBand: {
+      /** Day */
+      day: number;
+      /** High Of 8 In 10 Ml Per Day */
+      high_of_8_in_10_ml_per_day: number;
+      /** High Of Half Ml Per Day */
+      high_of_half_ml_per_day: number;
+      /** Low Of 8 In 10 Ml Per Day */
+      low_of_8_in_10_ml_per_day: number;
+      /** Low Of Half Ml Per Day */
+      low_of_half_ml_per_day: number;
+      /** Middle Ml Per Day */
+      middle_ml_per_day: number;
     };
     /**
      * Wall
@@ -3123,6 +3490,46 @@ export interface operations {
       };
     };
   };
+  get_map_api_cases__case_id__map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownMap"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_plans_api_cases__case_id__plans_get: {
     parameters: {
       query?: never;
@@ -3333,13 +3740,77 @@ export interface operations {
       };
     };
   };
-  get_start_api_cases__case_id__theatre_get: {
+  check_anaesthetic_api_checks_anaesthetic_post: {
     parameters: {
       query?: never;
       header?: never;
-      path: {
-        case_id: string;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["AnaestheticQuestion"];
       };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["AnaestheticCheck"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  check_of_dye_api_checks_dye_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["DyeQuestion"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DyeCheck"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_grades_api_complications_grades_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
       cookie?: never;
     };
     requestBody?: never;
@@ -3350,154 +3821,7 @@ export interface operations {
           [name: string]: unknown;
         };
         content: {
-          "application/json": components["schemas"]["TheatreStart"];
-        };
-      };
-      /** @description Not Found */
-      404: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Problem"];
-        };
-      };
-      /** @description Validation Error */
-      422: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["HTTPValidationError"];
-        };
-      };
-    };
-  };
-  ask_for_figures_api_cases__case_id__theatre_figures_post: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        case_id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      /** @description Successful Response */
-      202: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Job"];
-        };
-      };
-      /** @description Not Found */
-      404: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Problem"];
-        };
-      };
-      /** @description Conflict */
-      409: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Problem"];
-        };
-      };
-      /** @description Validation Error */
-      422: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["HTTPValidationError"];
-        };
-      };
-    };
-  };
-  get_plans_api_cases__case_id__theatre_plans_get: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        case_id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      /** @description Successful Response */
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlanSet"];
-        };
-      };
-      /** @description Not Found */
-      404: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Problem"];
-        };
-      };
-      /** @description Validation Error */
-      422: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["HTTPValidationError"];
-        };
-      };
-    };
-  };
-  ask_for_plans_api_cases__case_id__theatre_plans_post: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        case_id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      /** @description Successful Response */
-      202: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Job"];
-        };
-      };
-      /** @description Not Found */
-      404: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["Problem"];
-        };
-      };
-      /** @description Validation Error */
-      422: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["HTTPValidationError"];
+          "application/json": components["schemas"]["GradeRule"][];
         };
       };
     };
@@ -3518,6 +3842,114 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["DueLine"][];
+        };
+      };
+    };
+  };
+  place_anal_verge_api_entries_anal_verge_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Pointed"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedVerge"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_pit_api_entries_pit_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Pointed"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedPit"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_tip_api_entries_tip_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PointedTip"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedTip"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
         };
       };
     };
@@ -3658,6 +4090,79 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["ReadNumber"][];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  sketch_api_sketch_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Case"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_sketch_api_sketch__job_id__get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        job_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSet"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
         };
       };
       /** @description Validation Error */

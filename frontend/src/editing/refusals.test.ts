@@ -29,6 +29,13 @@ it("leaves out entries that were never saved, and only these", () => {
   expect(settable(entered, SAVED, refused).pits.map((pit) => pit.name)).toEqual(["1", "2", "4"]);
 });
 
+it("leaves out a record that was never saved and is half measured", () => {
+  const folds = { across_mm: 20, along_mm: asTyped("") };
+  const saved = put(SAVED, ["skin"], { folds: null, sitting: null });
+  const entered = put(saved, ["skin", "folds"], folds);
+  expect(settable(entered, saved, [refusal("skin", "folds", "along_mm")])).toEqual(saved);
+});
+
 it("finds the case in what was refused of a dossier", () => {
   expect(inCase([refusal("case", "pits", 0), refusal("scan", "files")])).toEqual([
     refusal("pits", 0),

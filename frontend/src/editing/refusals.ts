@@ -41,7 +41,13 @@ function asSaved(whole: Case, saved: Case, path: Path): Case {
   const entry = path.findIndex(
     (key, i) => valueAt(saved, path.slice(0, i + 1)) === undefined && isIndex(key),
   );
-  return entry < 0 ? whole : without(whole, path.slice(0, entry + 1));
+  return entry < 0 ? asNone(whole, saved, path) : without(whole, path.slice(0, entry + 1));
+}
+
+/** A record that was never saved, like skin folds half measured, is left out as a whole. */
+function asNone(whole: Case, saved: Case, path: Path): Case {
+  const none = path.findIndex((_, i) => valueAt(saved, path.slice(0, i + 1)) === null);
+  return none < 0 ? whole : withValue(whole, path.slice(0, none + 1), null);
 }
 
 /** Later entries of a list first, so that leaving one out does not move the others. */

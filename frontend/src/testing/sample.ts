@@ -39,6 +39,7 @@ const DOSSIER = {
   schema: "crena.dossier/1",
   case: ENTERED,
   scan: null,
+  map: null,
   plans: null,
   signed: null,
   sheets: [],

@@ -17,25 +17,25 @@ from crena.app.workers import Processes, processors
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
 from crena.mechanics.ensemble import AXIS_SD_DEG, SkinGuesses, assumed_skins
-from crena.mechanics.film import film_closure
 from crena.mechanics.material import ASSUMED_SKIN, Skin
 from crena.mechanics.pinch import TensionLines, skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
 from crena.planning.compose import Provenance, plan_case, with_figures
+from crena.planning.films import films_of
+from crena.planning.own import with_own_plan
 from crena.planning.pull import Simulation
 from crena.planning.theatre import plan_in_theatre, plan_that_was_cut
 from crena.records import (
     Aftercare,
     Case,
     Choice,
-    CrenaError,
     InputError,
     MeasuredCorner,
+    Moved,
     PlanSet,
     Preparation,
     Probing,
     Record,
-    SkinFilm,
     Volume,
 )
 from crena.records.progress import Progress, part_of
@@ -145,6 +145,14 @@ def theatre_hash_of(case: Case, planned: PlanSet) -> str:
     return digest.hexdigest()
 
 
+def plan_own(
+    case: Case, plan_set: PlanSet, moved: Moved, workers: Workers, progress: Progress
+) -> PlanSet:
+    """Set a plan that was moved by hand beside the others, closed on the same guessed skins."""
+    simulation = Simulation(skins=_skins(case), workers=workers)
+    return with_own_plan(plan_set, moved, case, simulation, progress)
+
+
 def _skins(case: Case) -> SkinGuesses:
     """Return guesses round the middle skin, its tension lines known as well as pinched."""
     lines, spread_deg = _pinched(case), AXIS_SD_DEG
@@ -180,17 +188,6 @@ def _pinch_cautions(case: Case) -> tuple[str, ...]:
     if lines is None or not lines.warnings:
         return ()
     return (*lines.warnings, "The assumed tension lines are used, not the pinched ones.")
-
-
-def films_of(plan_set: PlanSet, skin: Skin) -> dict[str, SkinFilm]:
-    """Return the film of the plan that is drawn, by its letter; none if no balance was found."""
-    plan = next(plan for plan in plan_set.plans if plan.id == plan_set.chosen)
-    if plan.mechanics is None or plan.mechanics.total_force_n is None:
-        return {}
-    try:
-        return {plan.id: film_closure(plan.closure, skin)}
-    except CrenaError:
-        return {}
 
 
 def sheets(plan_set: PlanSet, paper: Paper, skin: Skin, executor: Executor) -> dict[str, bytes]:

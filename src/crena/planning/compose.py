@@ -11,7 +11,7 @@ from crena.flaps import midline
 from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
 from crena.geometry.unrolling import cleft_floor_mm, skin_map, unroll_mm
-from crena.healing import timing
+from crena.healing.timing import timing
 from crena.planning import advancement_search, hole_search, rhombic_search
 from crena.planning.candidates import Candidates
 from crena.planning.choice import as_good_as_any, behind_all, best_at
@@ -20,6 +20,7 @@ from crena.planning.front import PULL_NAMES, by_pull, rounded
 from crena.planning.measuring import drawing_of, final_measures, measured_plan
 from crena.planning.order import change_of, order_of
 from crena.planning.pull import Simulation, coarse_pulls_n, with_pull
+from crena.planning.readiness import refuse_narrow_margin
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
 from crena.planning.shortlist import Member, Pulls, shortlist
 from crena.planning.sutured import with_scars_after
@@ -115,7 +116,7 @@ def plan_case(
     NoPlanError
         If no closure keeps all limits; names those that bind and by how much.
     """
-    _refuse_narrow_margin(case.limits)
+    refuse_narrow_margin(case.limits)
     gate = timing(case.findings, today, case.limits.recheck_after_day)
     if not gate.ready:
         raise NotNowError(f"{gate.reason} {gate.background}")
@@ -193,14 +194,6 @@ def with_figures(
         order=order_of(tuple(plan.id for plan in plans), totals_n),
         would_change=_would_change(plans, totals_n, simulation),
     )
-
-
-def _refuse_narrow_margin(limits: Limits) -> None:
-    if limits.drawn_margin_mm < limits.least_clearance_mm:
-        raise InputError(
-            f"The drawn margin, {limits.drawn_margin_mm:g} mm, is smaller than the clearance asked "
-            f"for, {limits.least_clearance_mm:g} mm. Draw at least as much as you ask for."
-        )
 
 
 def search(

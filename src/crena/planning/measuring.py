@@ -41,7 +41,18 @@ def measured_plan(
         In (s, y), mm.
     """
     drawing, excision = _grown(member, field, case)
-    scar = measure_scar(drawing.closure, anal_verge, case.precision.marking_sd_mm)
+    return plan_of(drawing, excision, case.limits, anal_verge, case.precision.marking_sd_mm)
+
+
+def plan_of(
+    drawing: Drawing,
+    excision: Excision,
+    limits: Limits,
+    anal_verge: Point2,
+    marking_sd_mm: float,
+) -> Plan:
+    """Return a drawing with its scar and its limits as a plan, without its letter and its words."""
+    scar = measure_scar(drawing.closure, anal_verge, marking_sd_mm)
     reached = {
         "lower_end_midline_mm": scar.lower_end_midline_mm,
         "anal_verge_mm": verge_distance_mm(drawing.closure, anal_verge),
@@ -58,7 +69,7 @@ def measured_plan(
         ),
         scar=scar,
         shape=drawing.shape,
-        limits=(*_limit_checks(reached, case.limits), *_clearance_checks(excision, case.limits)),
+        limits=(*_limit_checks(reached, limits), *_clearance_checks(excision, limits)),
     )
 
 

@@ -98,8 +98,15 @@ def drawn(candidates: Candidates, index: int, wall_angle_deg: float, grow_mm: fl
         elevation_deg=float(row[8]),
         tip_deg=float(row[9]),
     )
+    return drawing_on(quad, flap, wall_angle_deg, moved_corner=candidates.family == MOVED_CORNER)
+
+
+def drawing_on(
+    quad: Floats, flap: rhombic.RhombicFlap, wall_angle_deg: float, *, moved_corner: bool
+) -> Drawing:
+    """Draw a flap on a four-cornered outline (4, 2), named by its family."""
     closure = rhombic.close(quad, flap)
-    if candidates.family == MOVED_CORNER:
+    if moved_corner:
         closure = replace(closure, name=closure.name.replace(closure.kind.value, MOVED_CORNER, 1))
     return Drawing(
         outline=rhombic.outline_of(closure, wall_angle_deg),

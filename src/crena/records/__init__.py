@@ -34,6 +34,7 @@ from crena.records.dossiers import (
     IssuedSheet,
     PrintedBars,
     SignOff,
+    StoredMap,
     StoredPlans,
     StoredScan,
 )
@@ -70,6 +71,7 @@ from crena.records.fillings import Filling, FillingOption, FillingSection, GapMa
 from crena.records.healing_plans import HEALING_SCHEMA, DrainRead, HealingPlan
 from crena.records.jobs import Job, JobKind, JobState
 from crena.records.mechanics import Mechanics, ScarAfter, ScarFromLine, SeamPull, SittingPull
+from crena.records.moves import Move, Moved, MoveKind
 from crena.records.numbers import number_from
 from crena.records.operations import (
     Deviation,
@@ -95,9 +97,21 @@ from crena.records.plans import (
     Refusal,
 )
 from crena.records.preparations import Matter, Preparation
+from crena.records.previews import HandleAct, HandlePoint, Preview
 from crena.records.probings import Probing
 from crena.records.rates import RECURRENCE, OutcomeRate
 from crena.records.revisions import Author, CaseLine, Revision, RevisionLine
+from crena.records.scan_pictures import (
+    ScanMap,
+    ScanPicture,
+    ShownKind,
+    SignalWindow,
+    SliceOutline,
+    SliceView,
+    ViewName,
+    VoxelAxis,
+    Way,
+)
 from crena.records.scans import (
     CavityClicks,
     ScanClicks,
@@ -158,6 +172,7 @@ from crena.records.tracts import (
 )
 
 __all__ = [
+    "HandleAct", "HandlePoint", "Move", "MoveKind", "Moved", "Preview",
     "CASE_SCHEMA", "DOSSIER_SCHEMA", "HEALING_SCHEMA", "PLAN_SCHEMA", "RECURRENCE",
     "AcuteSigns", "Aftercare", "Allergies", "Answer", "Author", "Basis", "Between", "BodyEntry",
     "Cancelled", "Case", "CaseLine", "Cavity", "CavityClicks", "ChanceClear", "Choice",
@@ -177,6 +192,8 @@ __all__ = [
     "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Recut", "Refusal",
     "RemovalChance",
     "RetentionPoint", "Revision", "RevisionLine", "RigidMotion", "ScanClicks", "ScanError",
+    "ScanMap", "ScanPicture", "ShownKind", "SignalWindow", "SliceOutline", "SliceView",
+    "StoredMap", "ViewName", "VoxelAxis", "Way",
     "Scar", "ScarAfter", "ScarFromLine", "ScarWindow", "Schedule", "ScheduleSettings", "Seam",
     "SeamLine", "SeamPull", "Shape", "Side", "SignOff", "SittingPull", "SkinEntry", "SkinFilm",
     "SkinFolds", "SkinFrame", "SkinMoment", "Spot", "Stitch", "StitchLoad", "StoredPlans",

@@ -9,6 +9,7 @@ from crena.records.closures import Closure, Scar, Shape
 from crena.records.excisions import Excision
 from crena.records.fillings import Filling
 from crena.records.mechanics import Mechanics
+from crena.records.moves import Moved
 from crena.records.tracts import TractMap
 
 PLAN_SCHEMA: Final = "crena.plan/1"
@@ -52,6 +53,7 @@ class Plan(Record):
     dead_space_ml: float | None = None  #: none: not computed
     filling: Filling | None = None
     recut: Recut | None = None  #: none: nothing was cut when this was planned
+    moved: Moved | None = None  #: none: as planned; else how the surgeon moved another plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from crena.app.case_files import case_from_text, plan_text, plans_from_text
-from crena.app.planning_job import figured, plan, plan_again
+from crena.app.case_files import case_from_text, moved_from_text, plan_text, plans_from_text
+from crena.app.planning_job import figured, plan, plan_again, plan_own
 from crena.app.workers import Processes, processors
 from crena.imaging import read_series
 from crena.records import Case, PlanSet, Volume
@@ -56,6 +56,23 @@ def figures_added(case_text: str, plans_text: str, progress: Progress) -> bytes:
     with Processes(processors()) as workers:
         workers.warmed()
         return plan_text(figured(case, made, workers, progress)).encode()
+
+
+def planned_own(case_text: str, plans_text: str, moved_text: str, progress: Progress) -> bytes:
+    """Set a plan that was moved by hand beside the others and return the plan set as JSON.
+
+    Parameters
+    ----------
+    case_text, plans_text, moved_text : str
+        The case, its plans, and what was done to which of them, as JSON.
+    progress : callable
+        Told what is being done; raises to stop.
+    """
+    case, plan_set = _case_and_plans(case_text, plans_text)
+    moved = moved_from_text(moved_text)
+    with Processes(processors()) as workers:
+        workers.warmed()
+        return plan_text(plan_own(case, plan_set, moved, workers, progress)).encode()
 
 
 def _case_and_plans(case_text: str, plans_text: str) -> tuple[Case, PlanSet]:

@@ -6,7 +6,23 @@ from fastapi.staticfiles import StaticFiles
 
 from crena import __version__
 from crena.app.jobs.runner import Jobs
-from crena.app.server import cases, healing, jobs, numbers, plans, road, theatre
+from crena.app.server import (
+    cases,
+    checks,
+    due,
+    entries,
+    grades,
+    healing,
+    jobs,
+    maps,
+    numbers,
+    plans,
+    previews,
+    road,
+    scans,
+    sketches,
+    theatre,
+)
 from crena.app.server.desk import Desk
 from crena.app.server.guards import COOKIE, Guards
 from crena.app.server.problems import SENTENCES, add_problems, problem
@@ -14,6 +30,25 @@ from crena.app.server.repeats import Repeats
 from crena.app.server.settings import Settings
 from crena.records.statements import CAUTION
 from crena.store.database import Store
+
+ROOMS = (
+    cases,
+    scans,
+    maps,
+    entries,
+    plans,
+    sketches,
+    healing,
+    road,
+    jobs,
+    numbers,
+    checks,
+    due,
+    grades,
+    theatre,
+    previews,
+)
+"""Where the routes are."""
 
 NO_PAGE = (
     "<!doctype html><html lang='en'><title>Crena</title><h1>Crena</h1><p>The page was not built "
@@ -42,7 +77,7 @@ def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
         redoc_url=None,
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
-    for room in (cases, plans, theatre, healing, jobs, numbers, road):
+    for room in ROOMS:
         app.include_router(room.routes)
     add_problems(app)
     _add_door(app, settings)

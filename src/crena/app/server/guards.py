@@ -8,11 +8,18 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from crena.app.server.problems import SENTENCES, problem
 from crena.app.server.settings import Settings
+from crena.imaging import MAX_FILE_BYTES
 
 COOKIE: Final = "crena"
 
 MOST_BYTES = 5_000_000
 """No body may be larger."""
+
+UPLOADS = "/scan/files"
+"""End of the one address that takes larger bodies: single DICOM files."""
+
+MOST_UPLOAD_BYTES = MAX_FILE_BYTES + 2**20
+"""The route itself refuses what is larger than a file; this is for whoever goes on sending."""
 
 READING = ("GET", "HEAD", "OPTIONS")
 
@@ -42,7 +49,8 @@ class Guards:
         if refusal is not None:
             await problem(*refusal)(scope, receive, _with_headers(send, scope["path"]))
             return
-        await self._app(scope, _limited(receive), _with_headers(send, scope["path"]))
+        most = most_bytes(scope["path"])
+        await self._app(scope, _limited(receive, most), _with_headers(send, scope["path"]))
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers = Headers(scope=scope)
@@ -50,8 +58,9 @@ class Guards:
             return 421, "The server does not answer to this name. Open the address it printed."
         if scope["method"] not in READING and self._is_foreign(headers):
             return 403, "Another page asked for this. Open Crena itself and try again."
-        if not _length(headers) <= MOST_BYTES:
-            return 413, f"More than {MOST_BYTES // 1_000_000} MB are not taken here."
+        most = most_bytes(scope["path"])
+        if not _length(headers) <= most:
+            return 413, f"More than {most // 1_000_000} MB are not taken here."
         if scope["path"].startswith("/api/") and not self._is_known(headers):
             return 401, SENTENCES[401]
         return None
@@ -67,6 +76,11 @@ class Guards:
         return cookie is not None and self._settings.is_token(cookie.value)
 
 
+def most_bytes(path: str) -> int:
+    """Return how large a body may be at an address."""
+    return MOST_UPLOAD_BYTES if path.endswith(UPLOADS) else MOST_BYTES
+
+
 def _length(headers: Headers) -> float:
     """Return how much a request says it brings; what is no number is too much."""
     try:
@@ -75,7 +89,7 @@ def _length(headers: Headers) -> float:
         return float("inf")
 
 
-def _limited(receive: Receive) -> Receive:
+def _limited(receive: Receive, most: int) -> Receive:
     """Cut a body that is larger than it said, or that did not say."""
     taken = 0
 
@@ -83,7 +97,7 @@ def _limited(receive: Receive) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > MOST_BYTES:
+        if taken > most:
             return {"type": "http.disconnect"}
         return message
 

@@ -12,6 +12,7 @@ from crena.app.jobs.work import planned
 from crena.app.planning_job import inputs_hash_of
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
+from crena.app.server.entering import enter
 from crena.app.server.sheets import KINDS, Sheets, sheets_of
 from crena.draw import Paper
 from crena.records import (
@@ -26,12 +27,9 @@ from crena.records import (
     StoredPlans,
 )
 from crena.store.files import keep_file, place_of, stored_file
-from crena.store.revisions import read_case, save_case
+from crena.store.revisions import read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
-
-MOST_TRIES = 5
-"""A result is entered on the last revision; so often somebody may save in between."""
 
 
 @routes.post("/plans", status_code=202, responses=MISSING)
@@ -45,7 +43,7 @@ def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
         case_id=case_id,
         work=planned,
         parts=(case_text(replace(dossier.case, choice=None)), files, date.today()),
-        finish=lambda content: _entered(desk, case_id, content),
+        finish=lambda content: enter_plans(desk, case_id, content, with_plans),
     )
     return desk.jobs.start(order)
 
@@ -134,17 +132,8 @@ def _inputs(dossier: Dossier) -> str:
     return inputs_hash_of(dossier.case, dossier.scan.voxels_sha256 if dossier.scan else None)
 
 
-def _entered(desk: Desk, case_id: str, content: bytes) -> str:
-    """Keep the plans and enter them into the case as it is now, whoever saved meanwhile."""
-
-    def with_plans(last: Dossier, made: StoredPlans) -> Dossier:
-        return replace(last, plans=made, case=_unchosen(last.case, made.code))
-
-    return enter_plans(desk, case_id, content, with_plans)
-
-
 def enter_plans(
-    desk: Desk, case_id: str, content: bytes, enter: Callable[[Dossier, StoredPlans], Dossier]
+    desk: Desk, case_id: str, content: bytes, put: Callable[[Dossier, StoredPlans], Dossier]
 ) -> str:
     """Keep a plan set and enter it into a case as it is now, whoever saved meanwhile.
 
@@ -156,13 +145,18 @@ def enter_plans(
         Whose plans they are.
     content : bytes
         The plan set as JSON.
-    enter : callable
+    put : callable
         Takes the last dossier and the stored plans, gives the dossier with them.
 
     Returns
     -------
     str
         SHA-256 of the file.
+
+    Raises
+    ------
+    ConflictError
+        If others saved this case all the time, or `put` refuses the case as it is now.
     """
     sha256 = keep_file(desk.store, [content])
     made = plans_from_text(content.decode(), "The plans")
@@ -173,15 +167,13 @@ def enter_plans(
         made_on=made.made_on,
         version=made.versions["crena"],
     )
-    for _ in range(MOST_TRIES):
-        last = read_case(desk.store, case_id, desk.author("to enter plans"))
-        entered = enter(last.dossier, plans)
-        try:
-            save_case(desk.store, case_id, last.number, entered, desk.author("planned"))
-            return sha256
-        except ConflictError:
-            continue
-    raise ConflictError("Others saved this case all the time. Plan it again.")
+    enter(desk, case_id, lambda last: put(last, plans), "planned")
+    return sha256
+
+
+def with_plans(last: Dossier, made: StoredPlans) -> Dossier:
+    """Return a dossier with new plans, and without a choice among others."""
+    return replace(last, plans=made, case=_unchosen(last.case, made.code))
 
 
 def _unchosen(case: Case, code: str) -> Case:

@@ -9,7 +9,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
-from crena.app.case_files import MOST_FAULTS, fault_sentence
+from crena.app.case_files import MOST_FAULTS, fault_sentence, field_sentence
 from crena.records import ConflictError, CrenaError, InputError, MissingError, NoPlanError
 
 PROBLEM_TYPE = "application/problem+json"
@@ -63,16 +63,16 @@ def _of_ours(_: Request, error: Exception) -> JSONResponse:
 
 def _of_a_body(_: Request, error: Exception) -> JSONResponse:
     faults = error.errors() if isinstance(error, RequestValidationError) else []
-    sentences = [_sentence(fault) for fault in faults]
+    sentences = [fault_sentence(_inner(fault)) for fault in faults]
     places = [
-        {"loc": list(fault["loc"]), "detail": sentence}
-        for fault, sentence in zip(faults, sentences, strict=True)
+        {"loc": list(fault["loc"]), "detail": field_sentence(_inner(fault))} for fault in faults
     ]
     return problem(422, " ".join(dict.fromkeys(sentences[:MOST_FAULTS])), places)
 
 
-def _sentence(fault: Any) -> str:
-    return fault_sentence({**fault, "loc": fault["loc"][1:], "input": fault.get("input")})
+def _inner(fault: Any) -> dict[str, Any]:
+    """Return a fault with its place inside the body."""
+    return {**fault, "loc": fault["loc"][1:], "input": fault.get("input")}
 
 
 def _of_http(_: Request, error: Exception) -> JSONResponse:

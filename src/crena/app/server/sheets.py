@@ -5,9 +5,10 @@ from datetime import date
 from pathlib import Path
 
 from crena.app.healing_job import HealingOrder, healing_files
-from crena.app.planning_job import films_of, middle_skin
+from crena.app.planning_job import middle_skin
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.planning.aftercare import healing_plan
+from crena.planning.films import films_of
 from crena.records import Case, MissingError, PlanSet, Record
 from crena.store.tables import suture_tables
 
