@@ -147,7 +147,11 @@ export interface paths {
      */
     get: operations["get_map_api_cases__case_id__map_get"];
     put?: never;
-    post?: never;
+    /**
+     * Map Disease
+     * @description Begin to map the disease between the clicks, as the case was saved last.
+     */
+    post: operations["map_disease_api_cases__case_id__map_post"];
     delete?: never;
     options?: never;
     head?: never;
@@ -178,6 +182,48 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/plans/own": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Keep Own Plan
+     * @description Begin to close a plan that was moved by hand; it is entered under the next free letter.
+     *
+     *     The limits are those of the case as saved; a cut through the disease is refused.
+     */
+    post: operations["keep_own_plan_api_cases__case_id__plans_own_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/preview": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Get Preview
+     * @description Move a plan by its handles and measure it by geometry alone: nothing is stored.
+     */
+    post: operations["get_preview_api_cases__case_id__preview_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/road": {
     parameters: {
       query?: never;
@@ -190,6 +236,154 @@ export interface paths {
      * @description Say for each stop what is done, what is missing and what is old.
      */
     get: operations["get_road_api_cases__case_id__road_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Scan
+     * @description Return how the scan is shown: its views, its edges in words, its first window.
+     */
+    get: operations["get_scan_api_cases__case_id__scan_get"];
+    put?: never;
+    /**
+     * Enter Scan
+     * @description Begin to read one series and enter it into the case.
+     */
+    post: operations["enter_scan_api_cases__case_id__scan_post"];
+    /**
+     * Take Scan Out
+     * @description Take the scan and its map out of the case; clicks and files stay kept.
+     */
+    delete: operations["take_scan_out_api_cases__case_id__scan_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/files": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    /**
+     * Keep Scan File
+     * @description Keep one file of an MR series, sent as the body; the same file sent twice is kept once.
+     */
+    put: operations["keep_scan_file_api_cases__case_id__scan_files_put"];
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/indices": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Find Voxels
+     * @description Say where places in the patient lie in the block, in it or beside it.
+     */
+    post: operations["find_voxels_api_cases__case_id__scan_indices_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Scan Map
+     * @description Return the map that the scan showed last, and whether it is old.
+     */
+    get: operations["get_scan_map_api_cases__case_id__scan_map_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/outlines": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Outlines
+     * @description Return where the slices of each view cut what was mapped.
+     */
+    get: operations["get_outlines_api_cases__case_id__scan_outlines_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/places": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Voxels
+     * @description Say where places of the block lie in the patient.
+     */
+    post: operations["place_voxels_api_cases__case_id__scan_places_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/voxels": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Voxels
+     * @description Return the block as int16, little-endian, in (k, j, i) order; or one slice of it.
+     */
+    get: operations["get_voxels_api_cases__case_id__scan_voxels_get"];
     put?: never;
     post?: never;
     delete?: never;
@@ -232,6 +426,70 @@ export interface paths {
     get: operations["get_sheet_api_cases__case_id__sheets__name__get"];
     put?: never;
     post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Start
+     * @description Return what theatre begins with: the hole as planned, layers and steps as suggestions.
+     */
+    get: operations["get_start_api_cases__case_id__theatre_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre/figures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Ask For Figures
+     * @description Begin to compute pull and empty room of the plans that were made in theatre.
+     */
+    post: operations["ask_for_figures_api_cases__case_id__theatre_figures_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre/plans": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Plans
+     * @description Return the plans that were made in theatre last.
+     */
+    get: operations["get_plans_api_cases__case_id__theatre_plans_get"];
+    put?: never;
+    /**
+     * Ask For Plans
+     * @description Begin to plan for the hole and the branches that the case was saved with.
+     */
+    post: operations["ask_for_plans_api_cases__case_id__theatre_plans_post"];
     delete?: never;
     options?: never;
     head?: never;
@@ -606,7 +864,7 @@ export interface components {
       /** Sum Fraction */
       sum_fraction: number;
       /** Sum Of 100 */
-      sum_of_100: number;
+      sum_of_100: number | null;
       /** Within */
       within: boolean;
     };
@@ -1102,6 +1360,7 @@ export interface components {
     Dossier: {
       bars?: components["schemas"]["PrintedBars"] | null;
       case: components["schemas"]["Case"];
+      map?: components["schemas"]["StoredMap"] | null;
       plans?: components["schemas"]["StoredPlans"] | null;
       scan?: components["schemas"]["StoredScan"] | null;
       /**
@@ -1116,6 +1375,7 @@ export interface components {
        */
       sheets: components["schemas"]["IssuedSheet"][];
       signed?: components["schemas"]["SignOff"] | null;
+      theatre?: components["schemas"]["StoredPlans"] | null;
     };
     /**
      * DrainCourse
@@ -1575,6 +1835,23 @@ export interface components {
       detail?: components["schemas"]["ValidationError"][];
     };
     /**
+     * HandleAct
+     * @description What a handle does when it is moved.
+     * @enum {string}
+     */
+    HandleAct: "turn and size" | "widen" | "shift" | "raise" | "tip" | "carry" | "pole" | "bulge";
+    /**
+     * HandlePoint
+     * @description A point of a drawing that can be moved.
+     */
+    HandlePoint: {
+      act: components["schemas"]["HandleAct"];
+      /** At Mm */
+      at_mm: [number, number];
+      /** Name */
+      name: string;
+    };
+    /**
      * HealingPlan
      * @description The content of a healing file, and of every sheet after the plan.
      */
@@ -1661,13 +1938,31 @@ export interface components {
      * @description What can be asked for.
      * @enum {string}
      */
-    JobKind: "read the scan" | "plan the case" | "compute the closure";
+    JobKind:
+      | "read the scan"
+      | "map the disease"
+      | "plan the case"
+      | "compute the closure"
+      | "plan in theatre"
+      | "close the moved plan";
     /**
      * JobState
      * @description How far a job is.
      * @enum {string}
      */
     JobState: "waiting" | "running" | "done" | "failed" | "cancelled" | "interrupted";
+    /**
+     * KeptFile
+     * @description One DICOM file that was kept, and the series that it belongs to.
+     */
+    KeptFile: {
+      /** Series Uid */
+      series_uid: string;
+      /** Series Words */
+      series_words: string;
+      /** Sha256 */
+      sha256: string;
+    };
     /**
      * KnownMap
      * @description What is known of the disease now: the map, or why there is none, and what is missing.
@@ -1867,6 +2162,17 @@ export interface components {
       support_n_per_mm: number;
     };
     /**
+     * MapNow
+     * @description The map that the scan showed last.
+     */
+    MapNow: {
+      found: components["schemas"]["ScanMap"];
+      /** Made On */
+      made_on: string;
+      /** Old */
+      old: boolean;
+    };
+    /**
      * Mark
      * @description How far a figure can be trusted, the best first.
      * @enum {string}
@@ -1897,6 +2203,22 @@ export interface components {
       to_do: string;
       /** Topic */
       topic: string;
+    };
+    /**
+     * MeasuredCorner
+     * @description A corner of the real defect, measured with the sterile ruler.
+     */
+    MeasuredCorner: {
+      /** Above Coccyx Tip Mm */
+      above_coccyx_tip_mm: number;
+      /** Name */
+      name: string;
+      /**
+       * Off Midline Mm
+       * @default 0
+       */
+      off_midline_mm: number;
+      side?: components["schemas"]["Side"] | null;
     };
     /**
      * Mechanics
@@ -1951,6 +2273,36 @@ export interface components {
       sentence: string;
     };
     /**
+     * Move
+     * @description One change; a list of them, done in order, is a whole change of a plan.
+     */
+    Move: {
+      /**
+       * Handle
+       * @default
+       */
+      handle: string;
+      kind: components["schemas"]["MoveKind"];
+      /** To Mm */
+      to_mm?: [number, number] | null;
+    };
+    /**
+     * MoveKind
+     * @description What is done to a drawing.
+     * @enum {string}
+     */
+    MoveKind: "place" | "other side" | "other hinge" | "mirror" | "refit";
+    /**
+     * Moved
+     * @description How a plan of the surgeon's own came about.
+     */
+    Moved: {
+      /** Moves */
+      moves: components["schemas"]["Move"][];
+      /** Of */
+      of: string;
+    };
+    /**
      * NoteSection
      * @description A heading and its paragraphs.
      */
@@ -1981,6 +2333,11 @@ export interface components {
     OperationRecord: {
       /** Blood Loss Ml */
       blood_loss_ml?: number | null;
+      /**
+       * Branches
+       * @default []
+       */
+      branches: components["schemas"]["Probing"][];
       /** Clearances */
       clearances?: components["schemas"]["WallClearance"][] | null;
       /** Corners */
@@ -2006,6 +2363,11 @@ export interface components {
       dye_walls: string[];
       /** Layers */
       layers?: components["schemas"]["LayerDone"][] | null;
+      /**
+       * Measured
+       * @default []
+       */
+      measured: components["schemas"]["MeasuredCorner"][];
       /**
        * Note
        * @default
@@ -2062,6 +2424,15 @@ export interface components {
      * @enum {string}
      */
     OutlineKind: "rhombus" | "fusiform" | "asymmetric lens";
+    /**
+     * OwnAsked
+     * @description A moved plan that is to be kept.
+     */
+    OwnAsked: {
+      /** Code */
+      code: string;
+      moved: components["schemas"]["Moved"];
+    };
     /**
      * OwnDay
      * @description A day that the surgeon sets by hand for one entry; it always stands.
@@ -2196,6 +2567,14 @@ export interface components {
       anal_verge_below_coccyx_tip_mm: number;
     };
     /**
+     * Places
+     * @description Places in the patient, LPS mm.
+     */
+    Places: {
+      /** Places Lps Mm */
+      places_lps_mm: [number, number, number][];
+    };
+    /**
      * Plan
      * @description An excision with its closure, and what is known of both.
      */
@@ -2212,8 +2591,10 @@ export interface components {
       /** Limits */
       limits: components["schemas"]["LimitCheck"][];
       mechanics?: components["schemas"]["Mechanics"] | null;
+      moved?: components["schemas"]["Moved"] | null;
       /** Price */
       price: string;
+      recut?: components["schemas"]["Recut"] | null;
       scar: components["schemas"]["Scar"];
       shape: components["schemas"]["Shape"];
     };
@@ -2381,6 +2762,51 @@ export interface components {
       smokes: components["schemas"]["Answer"];
     };
     /**
+     * Preview
+     * @description A moved plan, measured by geometry alone: without its pull and its filling.
+     */
+    Preview: {
+      /** Also */
+      also: components["schemas"]["MoveKind"][];
+      closure: components["schemas"]["Closure"];
+      /** Code */
+      code: string;
+      /** Cut Through */
+      cut_through: string[];
+      excision: components["schemas"]["Excision"];
+      /** Full */
+      full: boolean;
+      /** Handles */
+      handles: components["schemas"]["HandlePoint"][];
+      /** Limits */
+      limits: components["schemas"]["LimitCheck"][];
+      /** Plan */
+      plan: string;
+      scar: components["schemas"]["Scar"];
+      shape: components["schemas"]["Shape"];
+    };
+    /**
+     * PreviewAsked
+     * @description A plan and all that was done to it, from the first move to the last.
+     */
+    PreviewAsked: {
+      /** Code */
+      code: string;
+      /**
+       * Full
+       * @default false
+       */
+      full: boolean;
+      limits?: components["schemas"]["Limits"] | null;
+      /**
+       * Moves
+       * @default []
+       */
+      moves: components["schemas"]["Move"][];
+      /** Plan */
+      plan: string;
+    };
+    /**
      * PrintedBars
      * @description The two printed bars of 100 mm as the ruler showed them, typed back.
      */
@@ -2470,6 +2896,18 @@ export interface components {
       reason: string;
       /** Value */
       value: number | null;
+    };
+    /**
+     * Recut
+     * @description How a plan made in theatre stands to the hole that is cut already and to the first plan.
+     */
+    Recut: {
+      /** Changed */
+      changed: string[];
+      /** Furthest Mm */
+      furthest_mm: number;
+      /** More Mm2 */
+      more_mm2: number;
     };
     /**
      * Refusal
@@ -2588,14 +3026,14 @@ export interface components {
      */
     ScanClicks: {
       /** Anal Verge Lps Mm */
-      anal_verge_lps_mm: [number, number, number];
+      anal_verge_lps_mm?: [number, number, number] | null;
       /**
        * Cavities
        * @default []
        */
       cavities: components["schemas"]["CavityClicks"][];
       /** Coccyx Tip Lps Mm */
-      coccyx_tip_lps_mm: [number, number, number];
+      coccyx_tip_lps_mm?: [number, number, number] | null;
       /**
        * Gluteal Lps Mm
        * @default []
@@ -2612,7 +3050,7 @@ export interface components {
        */
       presacral_lps_mm: [number, number, number][];
       /** Sacral Crest Lps Mm */
-      sacral_crest_lps_mm: [number, number, number];
+      sacral_crest_lps_mm?: [number, number, number] | null;
       /**
        * Series Uid
        * @default
@@ -2623,6 +3061,63 @@ export interface components {
        * @default []
        */
       tracts: components["schemas"]["TractClicks"][];
+    };
+    /**
+     * ScanFiles
+     * @description The files of one series, by their hashes.
+     */
+    ScanFiles: {
+      /** Files */
+      files: string[];
+    };
+    /**
+     * ScanMap
+     * @description The tract map that a scan shows, with what the probe alone says, and where they lie.
+     */
+    ScanMap: {
+      frame: components["schemas"]["SkinFrame"];
+      /**
+       * Probed
+       * @default []
+       */
+      probed: components["schemas"]["Tract"][];
+      tract_map: components["schemas"]["TractMap"];
+    };
+    /**
+     * ScanPicture
+     * @description What is known of a block of voxels that is shown.
+     *
+     *     The block is int16, little-endian, in (k, j, i) order, numbers from 0; a voxel of the air
+     *     outside of the body holds -1 minus its number.
+     */
+    ScanPicture: {
+      /** Affine Mm */
+      affine_mm: number[][];
+      /** Columns */
+      columns: number;
+      /**
+       * Notes
+       * @default []
+       */
+      notes: string[];
+      /** Prone */
+      prone: boolean;
+      /** Rows */
+      rows: number;
+      /** Series Uid */
+      series_uid: string;
+      /** Slices */
+      slices: number;
+      /** Thickness Mm */
+      thickness_mm: number;
+      /** Tilt Deg */
+      tilt_deg: number;
+      /** Views */
+      views: components["schemas"]["SliceView"][];
+      /** Voxels Sha256 */
+      voxels_sha256: string;
+      widest: components["schemas"]["SignalWindow"];
+      window: components["schemas"]["SignalWindow"];
     };
     /**
      * Scar
@@ -2774,6 +3269,12 @@ export interface components {
       old: boolean;
     };
     /**
+     * ShownKind
+     * @description What is drawn on a slice.
+     * @enum {string}
+     */
+    ShownKind: "tract" | "cavity" | "spot" | "probe";
+    /**
      * Side
      * @description A side of the patient, never of the image; always written out.
      * @enum {string}
@@ -2800,6 +3301,16 @@ export interface components {
       typed_identifier: string;
       /** Typed Label */
       typed_label: string;
+    };
+    /**
+     * SignalWindow
+     * @description Which numbers of the block are drawn as the darkest and as the brightest grey.
+     */
+    SignalWindow: {
+      /** High */
+      high: number;
+      /** Low */
+      low: number;
     };
     /**
      * SittingPull
@@ -2840,6 +3351,75 @@ export interface components {
       rising_right_mm: number;
     };
     /**
+     * SkinFrame
+     * @description The skin frame, placed in the scanner's LPS frame.
+     *
+     *     Origin on the midline skin over the tip of the coccyx; x to the patient's right, y
+     *     cranial, z out of the body. Right-handed.
+     */
+    SkinFrame: {
+      /** Origin Lps Mm */
+      origin_lps_mm: [number, number, number];
+      /** X Axis */
+      x_axis: [number, number, number];
+      /** Y Axis */
+      y_axis: [number, number, number];
+      /** Z Axis */
+      z_axis: [number, number, number];
+    };
+    /**
+     * SliceOutline
+     * @description Where something of the map is cut by a slice of a view.
+     */
+    SliceOutline: {
+      kind: components["schemas"]["ShownKind"];
+      /** Name */
+      name: string;
+      /** Outline Mm */
+      outline_mm: [number, number][];
+      /** Slice Number */
+      slice_number: number;
+      view: components["schemas"]["ViewName"];
+    };
+    /**
+     * SliceView
+     * @description How the block is cut into pictures: which index runs where, and what lies at the edges.
+     *
+     *     A turned index runs against the picture: the first place shows the last voxel. Slices are
+     *     numbered from 0 towards `towards`.
+     */
+    SliceView: {
+      across: components["schemas"]["VoxelAxis"];
+      /** Across Turned */
+      across_turned: boolean;
+      /** As Scanned */
+      as_scanned: boolean;
+      bottom: components["schemas"]["Way"];
+      /** Column Mm */
+      column_mm: number;
+      /** Columns */
+      columns: number;
+      down: components["schemas"]["VoxelAxis"];
+      /** Down Turned */
+      down_turned: boolean;
+      left: components["schemas"]["Way"];
+      name: components["schemas"]["ViewName"];
+      right: components["schemas"]["Way"];
+      /** Row Mm */
+      row_mm: number;
+      /** Rows */
+      rows: number;
+      /** Slices */
+      slices: number;
+      /** Step Mm */
+      step_mm: number;
+      through: components["schemas"]["VoxelAxis"];
+      /** Through Turned */
+      through_turned: boolean;
+      top: components["schemas"]["Way"];
+      towards: components["schemas"]["Way"];
+    };
+    /**
      * Solution
      * @description One solution that is to be given, as typed.
      */
@@ -2864,6 +3444,16 @@ export interface components {
       name: string;
       /** Radius Mm */
       radius_mm: number;
+    };
+    /**
+     * StepName
+     * @description A step that can be timed.
+     */
+    StepName: {
+      /** Code */
+      code: string;
+      /** Words */
+      words: string;
     };
     /**
      * Stitch
@@ -2899,6 +3489,18 @@ export interface components {
      */
     StopState: "done" | "here" | "later" | "old";
     /**
+     * StoredMap
+     * @description The tract map that the scan showed, kept as a file.
+     */
+    StoredMap: {
+      /** Inputs Hash */
+      inputs_hash: string;
+      /** Made On */
+      made_on: string;
+      /** Sha256 */
+      sha256: string;
+    };
+    /**
      * StoredPlans
      * @description A plan set that was made for this case, kept whole as a file.
      */
@@ -2928,6 +3530,11 @@ export interface components {
        * @default []
        */
       notes: string[];
+      /**
+       * Picture Sha256
+       * @default
+       */
+      picture_sha256: string;
       /** Rows */
       rows: number;
       /** Series Uid */
@@ -3025,6 +3632,42 @@ export interface components {
      */
     TaskState: "done" | "overdue" | "due" | "ahead" | "passed";
     /**
+     * TheatreStart
+     * @description What is laid ready for theatre; suggestions are suggestions until they are confirmed.
+     */
+    TheatreStart: {
+      /** Allergies */
+      allergies: string;
+      /** Branch */
+      branch: string;
+      /** Code */
+      code: string;
+      /** Corners */
+      corners: components["schemas"]["MeasuredCorner"][];
+      /** Depth Mm */
+      depth_mm: number;
+      /** Dye */
+      dye: string;
+      flap_from: components["schemas"]["Side"] | null;
+      /** Layers */
+      layers: components["schemas"]["LayerDone"][];
+      /** Name */
+      name: string;
+      /**
+       * Old
+       * @default false
+       */
+      old: boolean;
+      /** Pits */
+      pits: string[];
+      /** Plan */
+      plan: string;
+      /** Steps */
+      steps: components["schemas"]["StepName"][];
+      /** Walls */
+      walls: string[];
+    };
+    /**
      * TimedStep
      * @description A step and the local clock time at which it was done.
      */
@@ -3082,11 +3725,11 @@ export interface components {
      */
     TractClicks: {
       /** Blind End Lps Mm */
-      blind_end_lps_mm: [number, number, number];
+      blind_end_lps_mm?: [number, number, number] | null;
       /** Name */
       name: string;
       /** Pit Lps Mm */
-      pit_lps_mm: [number, number, number];
+      pit_lps_mm?: [number, number, number] | null;
       /**
        * Way Points Lps Mm
        * @default []
@@ -3144,6 +3787,12 @@ export interface components {
       type: string;
     };
     /**
+     * ViewName
+     * @description From where the slices are looked at.
+     * @enum {string}
+     */
+    ViewName: "across" | "side" | "behind";
+    /**
      * VolumeBand
      * @description What the drain may give on one day to come; all drains together.
      */
@@ -3160,6 +3809,20 @@ export interface components {
       low_of_half_ml_per_day: number;
       /** Middle Ml Per Day */
       middle_ml_per_day: number;
+    };
+    /**
+     * VoxelAxis
+     * @description An index of a voxel.
+     * @enum {string}
+     */
+    VoxelAxis: "i" | "j" | "k";
+    /**
+     * Voxels
+     * @description Places in the block: fractional column, row and slice.
+     */
+    Voxels: {
+      /** Voxels */
+      voxels: [number, number, number][];
     };
     /**
      * Wall
@@ -3181,6 +3844,12 @@ export interface components {
       /** Wall */
       wall: string;
     };
+    /**
+     * Way
+     * @description A direction of the patient's body.
+     * @enum {string}
+     */
+    Way: "right" | "left" | "head" | "feet" | "back" | "front";
   };
   responses: never;
   parameters: never;
@@ -3530,6 +4199,46 @@ export interface operations {
       };
     };
   };
+  map_disease_api_cases__case_id__map_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_plans_api_cases__case_id__plans_get: {
     parameters: {
       query?: never;
@@ -3610,6 +4319,112 @@ export interface operations {
       };
     };
   };
+  keep_own_plan_api_cases__case_id__plans_own_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OwnAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_preview_api_cases__case_id__preview_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PreviewAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Preview"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_road_api_cases__case_id__road_get: {
     parameters: {
       query?: never;
@@ -3629,6 +4444,402 @@ export interface operations {
         content: {
           "application/json": components["schemas"]["Road"];
         };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_scan_api_cases__case_id__scan_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ScanPicture"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  enter_scan_api_cases__case_id__scan_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ScanFiles"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  take_scan_out_api_cases__case_id__scan_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  keep_scan_file_api_cases__case_id__scan_files_put: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/octet-stream": string;
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KeptFile"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  find_voxels_api_cases__case_id__scan_indices_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Places"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Voxels"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_scan_map_api_cases__case_id__scan_map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["MapNow"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_outlines_api_cases__case_id__scan_outlines_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SliceOutline"][];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_voxels_api_cases__case_id__scan_places_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Voxels"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Places"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_voxels_api_cases__case_id__scan_voxels_get: {
+    parameters: {
+      query?: {
+        slice?: number | null;
+      };
+      header?: {
+        "if-none-match"?: string;
+      };
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/octet-stream": unknown;
+        };
+      };
+      /** @description Not changed */
+      304: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
       };
       /** @description Not Found */
       404: {
@@ -3722,6 +4933,175 @@ export interface operations {
       };
       /** @description Conflict */
       409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_start_api_cases__case_id__theatre_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["TheatreStart"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  ask_for_figures_api_cases__case_id__theatre_figures_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_plans_api_cases__case_id__theatre_plans_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSet"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  ask_for_plans_api_cases__case_id__theatre_plans_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
         headers: {
           [name: string]: unknown;
         };
