@@ -24,6 +24,7 @@ import {
   type Turn,
   turnedBy,
 } from "./turning";
+import { usePaperKind } from "./usePaperKind";
 import "./scene.css";
 
 const SEEN_DEG = 30;
@@ -160,6 +161,8 @@ function useView(
 ): [View | null, boolean] {
   const [view, setView] = useState<View | null>(null);
   const [fails, setFails] = useState(false);
+  const paper = usePaperKind();
+  // biome-ignore lint/correctness/useExhaustiveDependencies: another paper has other inks
   useEffect(() => {
     const element = canvas.current;
     if (!element) return;
@@ -174,7 +177,7 @@ function useView(
       discard(parts.whole);
       renderer.dispose();
     };
-  }, [canvas, found]);
+  }, [canvas, found, paper]);
   return [view, fails];
 }
 

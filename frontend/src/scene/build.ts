@@ -26,7 +26,7 @@ type Point = readonly number[];
 export type Inks = { paper: Color; ink: Color; dye: Color; flap: Color; fascia: Color };
 
 /** The parts that can be shown and hidden. */
-export type Built = { whole: Group; skin: Object3D; floor: Object3D; reach_mm: number };
+export type Built = { whole: Group; skin: Object3D; floor: Object3D };
 
 const AROUND = 12;
 const PIT_RING_MM = 2.6;

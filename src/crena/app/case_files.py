@@ -255,7 +255,8 @@ def fault_sentence(error: Any) -> str:
 
 def field_sentence(error: Any) -> str:
     """Return the same without the name of the field, to stand beside it."""
-    given, context = _shown(error["input"]), error.get("ctx", {})
+    given, context = error["input"], error.get("ctx", {})
+    given = f"{given:g}" if isinstance(given, float) else _shown(given)
     field = str(error["loc"][-1]) if error["loc"] else ""
     sentences = {
         "greater_than_equal": f"{given} is too little; at least {_limit(context, 'ge', field)}.",

@@ -1,5 +1,6 @@
 """A series as it is looked at: a block of small numbers, its views, and a first window."""
 
+from itertools import permutations
 from typing import Final
 
 import numpy as np
@@ -44,6 +45,8 @@ VIEWS: Final = (
 """Each view: the axis of L, P, S that it looks along, then what lies right and at the bottom."""
 
 AXES: Final = (VoxelAxis.COLUMN, VoxelAxis.ROW, VoxelAxis.SLICE)
+
+ORDERS: Final = tuple(permutations(range(3)))
 
 
 def picture_of(volume: Volume, voxels_sha256: str) -> tuple[ScanPicture, Numbers]:
@@ -161,9 +164,13 @@ def _view(
 
 def _nearest(affine: Array) -> list[int]:
     """Return for L, P and S which voxel index runs nearest to it; each is taken once."""
-    cosines = np.abs(affine[:3, :3] / np.linalg.norm(affine[:3, :3], axis=0))
-    orders = [(0, 1, 2), (0, 2, 1), (1, 0, 2), (1, 2, 0), (2, 0, 1), (2, 1, 0)]
-    return list(max(orders, key=lambda order: float(cosines[range(3), order].sum())))
+    cosines = _cosines(affine)
+    return list(max(ORDERS, key=lambda order: float(cosines[range(3), order].sum())))
+
+
+def _cosines(affine: Array) -> Array:
+    """Return of which part of its length each voxel index runs along L, P and S."""
+    return np.asarray(np.abs(affine[:3, :3] / np.linalg.norm(affine[:3, :3], axis=0)))
 
 
 def _runs_to(affine: Array, voxel: int, axis: int) -> Way:
@@ -176,5 +183,5 @@ def _other(way: Way) -> Way:
 
 
 def _tilt_deg(affine: Array) -> float:
-    normal = affine[:3, 2] / np.linalg.norm(affine[:3, 2])
-    return float(np.degrees(np.arccos(min(1.0, float(np.abs(normal).max())))))
+    least = float(_cosines(affine)[range(3), _nearest(affine)].min())
+    return float(np.degrees(np.arccos(min(1.0, least))))

@@ -88,7 +88,7 @@ class ScanPicture(Record):
     columns: int
     window: SignalWindow  #: suggested
     widest: SignalWindow  #: the smallest and the greatest number of the body
-    tilt_deg: float  #: between the slices and the nearest plane of the body
+    tilt_deg: float  #: the most that an index runs off the body's axis that it is named after
     affine_mm: tuple[tuple[float, ...], ...]  #: (4, 4), (i, j, k, 1) -> LPS
     thickness_mm: float
     prone: bool

@@ -38,7 +38,7 @@ def pit_at(place: Point2) -> PlacedPit:
     return PlacedPit(
         above_coccyx_tip_mm=_measured(place[1]),
         off_midline_mm=off_mm,
-        side=_side(place[0]) if off_mm else None,
+        side=side_of(place[0]) if off_mm else None,
     )
 
 
@@ -86,11 +86,12 @@ def tip_at(place: Point2, pit: PitEntry, tip_depth_mm: float, skin: SkinMap) -> 
     return PlacedTip(
         length_mm=length_mm,
         from_cranial_deg=turned_deg,
-        side=None if turned_deg in (0, 180) else _side(float(across_mm)),
+        side=None if turned_deg in (0, 180) else side_of(float(across_mm)),
     )
 
 
-def _side(across_mm: float) -> Side:
+def side_of(across_mm: float) -> Side:
+    """Return the side of the patient on which a place off the midline lies."""
     return Side.RIGHT if across_mm > 0 else Side.LEFT
 
 

@@ -39,9 +39,11 @@ export function EntryPlan(props: EntryPlanProps) {
       {known.tract_map ? <DiseaseMap map={known.tract_map} /> : null}
       <Midline />
       <Landmarks analVerge={verge} />
-      <Handle name={t("verge")} place={verge} onMove={still} onDone={put({ kind: "verge" })} />
-      <Probes {...props} put={put} />
-      <Pits {...props} put={put} />
+      <g className={next ? "placing" : undefined}>
+        <Handle name={t("verge")} place={verge} onMove={still} onDone={put({ kind: "verge" })} />
+        <Probes {...props} put={put} />
+        <Pits {...props} put={put} />
+      </g>
       {known.old ? <Old /> : null}
       {next ? (
         <NextPlace

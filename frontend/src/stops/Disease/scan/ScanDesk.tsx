@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { useRef, useState } from "react";
 import { useSay } from "../../../i18n/say";
 import { Note } from "../../../shell/Note";
 import type { StopProps } from "../../contract";
@@ -31,6 +31,7 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
   const [look, setLook] = useState<Looking>(() => firstLook(scan.picture));
   const [chosen, choose] = useState<Chosen | null>(null);
   const [sentence, setSentence] = useState("");
+  const picture = useRef<HTMLDivElement>(null);
   const clicks = clicksOf(entered);
   const marks = allTargets(clicks).flatMap((target) => marksOf(clicks, target));
   const places = marks.map((mark) => mark.place);
@@ -40,6 +41,10 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
   const { slice } = pixelOf(look.view, look.cursor);
   const name = useMarkName();
 
+  const begin = (next: Chosen | null) => {
+    choose(next);
+    if (next) picture.current?.scrollIntoView({ block: "nearest" });
+  };
   const voxelOfMark = (mark: Mark) =>
     voxels[marks.findIndex((m) => m.path.join() === mark.path.join())];
   const show = (mark: Mark) => {
@@ -68,14 +73,16 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
     <div className="scan-desk">
       <div className="scan-desk-picture">
         <Instruction chosen={chosen} />
-        <SlicePicture
-          scan={scan}
-          look={look}
-          onLook={setLook}
-          onMark={mark}
-          marks={marks.flatMap((each, n) => drawn(each, voxels[n], look, chosen, name))}
-          outlines={outlines.filter((o) => o.view === look.view.name && o.slice_number === slice)}
-        />
+        <div ref={picture}>
+          <SlicePicture
+            scan={scan}
+            look={look}
+            onLook={setLook}
+            onMark={mark}
+            marks={marks.flatMap((each, n) => drawn(each, voxels[n], look, chosen, name))}
+            outlines={outlines.filter((o) => o.view === look.view.name && o.slice_number === slice)}
+          />
+        </div>
         <Controls scan={scan} look={look} onLook={setLook} onMark={chosen ? mark : null} />
         {sentence ? (
           <p role="alert" lang="en" className="scan-refused">
@@ -85,7 +92,7 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
       </div>
       <div className="scan-desk-marks">
         <Note title={t("marks")}>
-          <MarkList {...props} chosen={chosen} choose={choose} show={show} remove={remove} />
+          <MarkList {...props} chosen={chosen} choose={begin} show={show} remove={remove} />
         </Note>
         <AboutSeries {...props} />
       </div>
@@ -123,6 +130,9 @@ function AboutSeries({ scan, revision, refresh }: StopProps & { scan: Scan }) {
           thickness: picture.thickness_mm,
         })}
       </p>
+      {Math.round(picture.tilt_deg) > 0 ? (
+        <p>{t("tilt", { deg: Math.round(picture.tilt_deg) })}</p>
+      ) : null}
       {picture.notes.map((sentence) => (
         <p key={sentence} lang="en">
           {sentence}
