@@ -11,6 +11,8 @@ from crena.records.schedules import AgendaTask, TaskState, rule_code
 DRAIN_OUT = "drain-out"
 """Code of the task that only the forecast can give: it stands in no schedule."""
 
+DRAIN_OUT_TASK = "Take the drain out, as the surgeon’s rule says"
+
 STITCHES = "stitches"
 """Entries of the schedule with such a code take stitches out."""
 
@@ -101,7 +103,7 @@ def _drain_out(case: Case, forecast: DrainForecast | None, today: date) -> Itera
         code=DRAIN_OUT,
         on=on,
         day=(on - day0).days,
-        task="Take the drain out, as the surgeon’s rule says",
+        task=DRAIN_OUT_TASK,
         who="surgeon or ward nurse",
         source="set by the surgeon",
     )
