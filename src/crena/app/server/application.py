@@ -6,7 +6,7 @@ from fastapi.staticfiles import StaticFiles
 
 from crena import __version__
 from crena.app.jobs.runner import Jobs
-from crena.app.server import cases, healing, jobs, numbers, plans, road
+from crena.app.server import cases, films, healing, jobs, marking, numbers, plans, road, signing
 from crena.app.server.desk import Desk
 from crena.app.server.guards import COOKIE, Guards
 from crena.app.server.problems import SENTENCES, add_problems, problem
@@ -42,7 +42,7 @@ def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
         redoc_url=None,
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
-    for room in (cases, plans, healing, jobs, numbers, road):
+    for room in (cases, plans, healing, jobs, numbers, road, signing, marking, films):
         app.include_router(room.routes)
     add_problems(app)
     _add_door(app, settings)
