@@ -9,8 +9,11 @@ import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import type { StopProps } from "../contract";
 import { drawnPlan } from "./drawn";
+import { Film } from "./film";
 import { PlanFigures } from "./PlanFigures";
 import { PlanList } from "./PlanList";
+import { ScarAfter } from "./ScarAfter";
+import { SignOff } from "./SignOff";
 
 /** Three to five plans as drawings, what each is best at, and the surgeon's choice. */
 export function Closure(props: StopProps) {
@@ -19,7 +22,8 @@ export function Closure(props: StopProps) {
   return plans ? <Plans plans={plans} {...props} /> : <Empty>{t("nothing_yet")}</Empty>;
 }
 
-function Plans({ plans, entered, edit, goTo }: StopProps & { plans: PlanSet }) {
+function Plans({ plans, ...props }: StopProps & { plans: PlanSet }) {
+  const { revision, entered, edit } = props;
   const t = useSay("closure");
   const chosen = entered.choice?.code === plans.code ? entered.choice.plan : undefined;
   const [letter, setLetter] = useState(chosen);
@@ -29,8 +33,8 @@ function Plans({ plans, entered, edit, goTo }: StopProps & { plans: PlanSet }) {
       ...before,
       choice: { plan: plan.id, code: plans.code },
     }));
-    goTo("marking");
   };
+  const isChosen = plan.id === chosen;
   return (
     <>
       <div className="sheet-head">
@@ -40,14 +44,21 @@ function Plans({ plans, entered, edit, goTo }: StopProps & { plans: PlanSet }) {
         </p>
       </div>
       <div className="drawing-and-notes">
-        <WholePlan title={t("title", { plan: plan.id })} map={plans.tract_map} plan={plan} />
+        <div>
+          <WholePlan title={t("title", { plan: plan.id })} map={plans.tract_map} plan={plan} />
+          <Film caseId={revision.case_id} code={plans.code} plan={plan} map={plans.tract_map} />
+        </div>
         <Notes>
+          {isChosen ? <SignOff key={plan.id} {...props} code={plans.code} plan={plan.id} /> : null}
           <PlanList plans={plans.plans} chosen={plan.id} onChoose={setLetter} />
           <PlanFigures plan={plan} />
+          <ScarAfter plan={plan} />
           <Refused plans={plans} />
         </Notes>
       </div>
-      <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
+      {isChosen ? null : (
+        <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
+      )}
     </>
   );
 }
