@@ -43,6 +43,7 @@ def planned_case(store, choice="A", **changes):
         sample_plan_set(),
         code=CODE,
         inputs_hash=inputs_hash,
+        chosen_by_surgeon=False,
         case_label=f"{PATIENT.label}, {PATIENT.identifier}",
     )
     plans = StoredPlans(

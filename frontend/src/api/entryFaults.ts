@@ -6,11 +6,11 @@ import { RefusedError } from "./client";
 
 type Fault = { loc: unknown[]; detail: string; code?: string; figures?: Record<string, string> };
 
-/** The sentence on one entry of what was sent, or nothing; `file` holds the words `refused`. */
+/** The sentence on one entry of what was sent, or nothing; `file` holds the words `fault`. */
 export function entrySentence(fault: Error | null, entry: string, file: string): string | null {
   const found = faultsOf(fault).find(({ loc }) => loc[1] === entry);
   if (!found) return null;
-  const key = `refused.${found.code}`;
+  const key = `fault.${found.code}`;
   return isSaid(`${file}:${key}`) ? say(file, key, written(found.figures)) : found.detail;
 }
 

@@ -44,10 +44,9 @@ function Plans({ plans, ...props }: StopProps & { plans: PlanSet }) {
         </p>
       </div>
       <div className="drawing-and-notes">
-        <div>
+        <Film caseId={revision.case_id} code={plans.code} plan={plan} map={plans.tract_map}>
           <WholePlan title={t("title", { plan: plan.id })} map={plans.tract_map} plan={plan} />
-          <Film caseId={revision.case_id} code={plans.code} plan={plan} map={plans.tract_map} />
-        </div>
+        </Film>
         <Notes>
           {isChosen ? <SignOff key={plan.id} {...props} code={plans.code} plan={plan.id} /> : null}
           <PlanList plans={plans.plans} chosen={plan.id} onChoose={setLetter} />

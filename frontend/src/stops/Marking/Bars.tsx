@@ -99,12 +99,12 @@ function Measured({ revision, refresh, issue }: BarsProps) {
 function Again({ issue }: { issue: Issue }) {
   const t = useSay("marking");
   return (
-    <>
+    <div>
       <button type="button" className="quiet" onClick={() => issue.print("template.pdf")}>
         {t("print_again")}
       </button>
       <LastIssued issue={issue} />
-    </>
+    </div>
   );
 }
 

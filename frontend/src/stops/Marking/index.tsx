@@ -75,7 +75,7 @@ function Now({ marking, ...props }: StopProps & { marking: MarkingRecord }) {
   const pages = useOfCase<number>(revision.case_id, `template-pages?paper=${paper}`).data ?? 1;
   const issue = useIssue(props, paper);
   return (
-    <div className="marking">
+    <div className="marking-sheet">
       <div className="marking-print">
         <Choice label={t("paper")} options={PAPERS} value={paper} onChoose={setPaper} />
         <SheetPreview revision={revision} plan={marking.plan} paper={paper} pages={pages} />

@@ -12,7 +12,7 @@ from crena.app.case_files import case_from_text, plan_text, plans_from_text
 from crena.app.planning_job import middle_skin, plan
 from crena.app.workers import Processes, processors
 from crena.imaging import read_series
-from crena.mechanics.film import film_closure
+from crena.mechanics.film import FINE_STEPS, film_closure
 from crena.records import SkinFilm, Volume
 from crena.records.progress import Progress
 
@@ -63,7 +63,7 @@ def filmed(case_text: str, plans_text: str, letter: str, progress: Progress) -> 
     case = case_from_text(case_text, "The case")
     plans = plans_from_text(plans_text, "The plans").plans
     closure = next(plan.closure for plan in plans if plan.id == letter)
-    return FILMS.dump_json(film_closure(closure, middle_skin(case)))
+    return FILMS.dump_json(film_closure(closure, middle_skin(case), steps=FINE_STEPS))
 
 
 def volume_of(scan_files: Sequence[str], progress: Progress) -> Volume:

@@ -15,7 +15,7 @@ type MomentProps = {
 const WORD_OFF_PX = 20;
 const LETTER_HALF_PX = 5;
 
-/** Flaps, the lines that the skin carries, and raw edges or seams. */
+/** Flaps, the lines that the skin carries, and raw edges. */
 export function Moment({ moment, plain }: MomentProps) {
   const { grid_mm, weave_mm, midline_mm, edges_mm } = moment;
   return (
@@ -31,13 +31,12 @@ export function Moment({ moment, plain }: MomentProps) {
       )}
       <path className="film-midline" d={throughAll(midline_mm)} />
       <path className="cut" d={throughAll(edges_mm)} />
-      <ScarLine moment={moment} />
     </g>
   );
 }
 
-/** The scar with its pull as ticks, and the word beside each stretch. */
-function ScarLine({ moment }: { moment: SkinMoment }) {
+/** The scar with its pull as ticks, and the word for each pull beside its longest stretch. */
+export function ScarLine({ moment }: { moment: SkinMoment }) {
   const runs = stretches(moment.scar);
   const { px_mm } = usePaper();
   const centre = centreOf(runs.map(({ line }) => middleOf(line)));

@@ -3,14 +3,17 @@ import type { Plan, SkinFilm, SkinMoment, TractMap } from "../../../api/records"
 import { type Say, useSay } from "../../../i18n/say";
 import { Landmarks } from "../../../plan/Landmarks";
 import { Midline } from "../../../plan/Midline";
+import { frameOf, type Point } from "../../../plan/paper";
 import { SkinPlan } from "../../../plan/SkinPlan";
 import { Choice } from "../../../shell/Choice";
 import { FilmKey } from "./FilmKey";
-import { Moment } from "./Moment";
+import { Moment, ScarLine } from "./Moment";
 import { type Reel, reelAt, stepped } from "./reel";
 import { Tension } from "./Tension";
+import { Within } from "./Within";
 
-const STEP_MS = 900;
+const STEP_MS = 400;
+const VERGE_ROOM_MM = 8;
 
 type View = "lines" | "tension";
 
@@ -29,16 +32,25 @@ export function Player({ film, plan, map }: PlayerProps) {
   }, [reel, last]);
   const moment = film.moments[reel.at] as SkinMoment;
   const title = t("film.drawn", { plan: plan.id, moment: momentWords(moment, t) });
+  const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
   const showsTension = view === "tension" && moment.tension.length > 0;
   return (
     <>
-      <SkinPlan title={title} low={film.low_mm} high={film.high_mm} tallest={0.66}>
-        {showsTension ? <Tension bands={moment.tension} /> : null}
-        <Moment moment={moment} plain={showsTension} />
-        <Midline />
-        <Landmarks analVerge={[map.anal_verge_mm[0], map.anal_verge_mm[1]]} wordsOn={null} />
-      </SkinPlan>
       <Track reel={reel} film={film} onReel={setReel} />
+      <SkinPlan
+        title={title}
+        low={withVerge(film.low_mm, verge)}
+        high={film.high_mm}
+        tallest={0.62}
+      >
+        <Within low={film.low_mm} high={film.high_mm}>
+          {showsTension ? <Tension bands={moment.tension} /> : null}
+          <Moment moment={moment} plain={showsTension} />
+        </Within>
+        <ScarLine moment={moment} />
+        <Midline />
+        <Landmarks analVerge={verge} wordsOn={null} />
+      </SkinPlan>
       {moment.computed ? (
         <Choice
           label={t("film.view")}
@@ -112,6 +124,11 @@ function momentWords({ turned_fraction }: SkinMoment, t: Say): string {
   if (turned_fraction === 0) return t("film.cut");
   if (turned_fraction === 1) return t("film.sutured");
   return t("film.way", { share: Math.round(100 * turned_fraction) });
+}
+
+/** The lower left corner, low enough to show the anal verge too. */
+function withVerge(low: Point, verge: Point): Point {
+  return [low[0], Math.min(low[1], frameOf([verge], VERGE_ROOM_MM).low[1])];
 }
 
 /** Whether the reader asked for less motion: then nothing plays by itself. */

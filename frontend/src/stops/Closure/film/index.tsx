@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { type ReactNode, useState } from "react";
 import { startJob } from "../../../api/jobs";
 import { isJob, queries, refusalOf, useFilm } from "../../../api/queries";
 import type { Job, Plan, TractMap } from "../../../api/records";
@@ -10,20 +10,22 @@ import "./film.css";
 
 type FilmProps = { caseId: string; code: string; plan: Plan; map: TractMap };
 
-/** The closure of a plan, from the cut to the suture; computed when it is first asked for. */
-export function Film(props: FilmProps) {
+type FilmPlaceProps = FilmProps & {
+  /** The plan as cut: it stands here while no film is shown. */
+  children: ReactNode;
+};
+
+/** The plan as cut, or on request how it closes; computed when it is first asked for. */
+export function Film({ children, ...props }: FilmPlaceProps) {
   const t = useSay("closure");
-  const [asked, setAsked] = useState<readonly string[]>([]);
+  const [isShown, setShown] = useState(false);
   const { id } = props.plan;
   return (
     <section className="film" aria-label={t("film.title", { plan: id })}>
-      {asked.includes(id) ? (
-        <Asked key={id} {...props} />
-      ) : (
-        <button type="button" className="quiet" onClick={() => setAsked([...asked, id])}>
-          {t("film.show", { plan: id })}
-        </button>
-      )}
+      {isShown ? <Asked key={id} {...props} /> : children}
+      <button type="button" className="quiet" onClick={() => setShown(!isShown)}>
+        {isShown ? t("film.as_cut") : t("film.show", { plan: id })}
+      </button>
     </section>
   );
 }
