@@ -15,9 +15,12 @@ RIGHT = {"plan": "A", "code": CODE, "side": "patient's right", "label": "Case 12
          "identifier": "X-4711"}  # fmt: skip
 
 
-@pytest.fixture(params=KINDS)
+BOTH_DATABASES = pytest.mark.parametrize("store", KINDS, indirect=True)
+
+
+@pytest.fixture
 def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
+    made = new_store(getattr(request, "param", KINDS[0]), tmp_path)
     yield made
     made.engine.dispose()
 
@@ -61,6 +64,7 @@ def faults(answer):
 # --- the sign-off
 
 
+@BOTH_DATABASES
 def test_a_right_sign_off_becomes_a_revision_and_a_stop_done(client, path):
     answer = sign(client, path, label="  case 12 ", identifier="x-4711", side="RECHTS")
     signed = answer.json()["dossier"]["signed"]
@@ -131,6 +135,7 @@ def test_sides_are_read_in_both_languages_and_no_word_means_two():
 # --- void
 
 
+@BOTH_DATABASES
 def test_a_changed_case_makes_the_sign_off_void_and_the_road_says_so(client, path):
     made_ready(client, path)
     changed(client, path, lambda case: case["limits"].update(drawn_margin_mm=9))
@@ -170,6 +175,7 @@ def test_a_sign_off_taken_back_takes_the_bars_with_it(client, path):
 # --- bars
 
 
+@BOTH_DATABASES
 def test_a_case_is_ready_only_after_sign_off_print_and_both_bars(client, path):
     assert road_of(client, path)["marking"] == ("later", "not_signed")
     assert bars(client, path, "100").status_code == 409
@@ -217,6 +223,7 @@ def test_a_wrong_bar_says_what_it_means_on_the_skin_and_what_to_do(client, path)
 # --- sheets
 
 
+@BOTH_DATABASES
 def test_a_sheet_given_out_is_on_record_and_the_same_one_can_be_fetched(client, path):
     sign(client, path)
     made = printed(client, path)

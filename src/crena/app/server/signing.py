@@ -24,6 +24,7 @@ from crena.records import (
     InputError,
     PatientLabel,
     Plan,
+    PlanSet,
     PrintedBars,
     Record,
     Revision,
@@ -109,9 +110,14 @@ def _plan_to_sign(desk: Desk, dossier: Dossier, typed: TypedSignOff) -> Plan:
         raise ConflictError(OLD)
     if not drawn_letter(dossier):
         raise InputError("No plan is chosen yet. Choose one, then sign off.")
+    _refuse_unseen(typed, plan_set)
+    return drawn_plan(plan_set)
+
+
+def _refuse_unseen(typed: TypedSignOff, plan_set: PlanSet) -> None:
+    """Refuse a sign-off that was typed before another plan, in another tab or by another hand."""
     if (typed.code, typed.plan) != (plan_set.code, plan_set.chosen):
         raise ConflictError(OTHER)
-    return drawn_plan(plan_set)
 
 
 def _side_faults(closure: Closure, typed: str) -> Iterator[EntryFault]:
