@@ -74,6 +74,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/bars": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Enter Bars
+     * @description Keep the two bars as measured, if the print has its true size.
+     */
+    post: operations["enter_bars_api_cases__case_id__bars_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/healing": {
     parameters: {
       query?: never;
@@ -158,6 +178,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/marking": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Marking
+     * @description Say what is signed, printed, measured and superseded, and give the ruler table.
+     */
+    get: operations["get_marking_api_cases__case_id__marking_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/plans": {
     parameters: {
       query?: never;
@@ -198,6 +238,33 @@ export interface paths {
      *     The limits are those of the case as saved; a cut through the disease is refused.
      */
     post: operations["keep_own_plan_api_cases__case_id__plans_own_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/plans/{letter}/film": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Film
+     * @description Return the film of a plan; while it is being computed, the job that does it (202).
+     *
+     *     Asking again costs nothing: the same job is found, and a film once made is kept. One that
+     *     found no balance gives the solver's reason and is not tried again by itself.
+     */
+    get: operations["get_film_api_cases__case_id__plans__letter__film_get"];
+    put?: never;
+    /**
+     * Film Again
+     * @description Compute the film of a plan anew, after a run that failed.
+     */
+    post: operations["film_again_api_cases__case_id__plans__letter__film_post"];
     delete?: never;
     options?: never;
     head?: never;
@@ -424,6 +491,74 @@ export interface paths {
      * @description Return one sheet; nothing is printed from plans that are old.
      */
     get: operations["get_sheet_api_cases__case_id__sheets__name__get"];
+    put?: never;
+    /**
+     * Issue Sheet
+     * @description Put a sheet on record as given out, and say where it is.
+     */
+    post: operations["issue_sheet_api_cases__case_id__sheets__name__post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/sign": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Sign
+     * @description Sign off the chosen plan; side, label and identifier must be those of the case.
+     */
+    post: operations["sign_api_cases__case_id__sign_post"];
+    /**
+     * Take Back
+     * @description Take a sign-off back, and with it what was measured on its print.
+     */
+    delete: operations["take_back_api_cases__case_id__sign_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/template-pages": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Count Pages
+     * @description Return how many pages the template has on this paper.
+     */
+    get: operations["count_pages_api_cases__case_id__template_pages_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/template-pages/{number}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Page
+     * @description Return one page of the template as a picture, as it will be printed.
+     */
+    get: operations["get_page_api_cases__case_id__template_pages__number__get"];
     put?: never;
     post?: never;
     delete?: never;
@@ -1895,6 +2030,24 @@ export interface components {
       support_reason: string;
     };
     /**
+     * Issued
+     * @description A sheet that may be printed now, and the case with its name on record.
+     */
+    Issued: {
+      /** Href */
+      href: string;
+      revision: components["schemas"]["Revision"];
+    };
+    /**
+     * IssuedLine
+     * @description A sheet that left the program, and whether it still says what the case says.
+     */
+    IssuedLine: {
+      sheet: components["schemas"]["IssuedSheet"];
+      /** Superseded */
+      superseded: boolean;
+    };
+    /**
      * IssuedSheet
      * @description A sheet that left the program; it is superseded once the plan's code is another.
      */
@@ -1912,6 +2065,8 @@ export interface components {
       paper: string;
       /** Plan */
       plan: string;
+      /** Signed At */
+      signed_at?: string | null;
     };
     /**
      * Job
@@ -2178,6 +2333,27 @@ export interface components {
      * @enum {string}
      */
     Mark: "published" | "low-authority page" | "memory";
+    /**
+     * Marking
+     * @description How far a case is on its way to the skin.
+     */
+    Marking: {
+      bars: components["schemas"]["PrintedBars"] | null;
+      flap_from: components["schemas"]["Side"] | null;
+      /** Issued */
+      issued: components["schemas"]["IssuedLine"][];
+      /** Old */
+      old: boolean;
+      /** Plan */
+      plan: string;
+      /** Printed */
+      printed: boolean;
+      /** Ready */
+      ready: boolean;
+      ruler: components["schemas"]["RulerTable"];
+      signed: components["schemas"]["SignOff"] | null;
+      void: components["schemas"]["SignOff"] | null;
+    };
     /**
      * Material
      * @description Threads by their generic names; no other name is taken.
@@ -2869,6 +3045,12 @@ export interface components {
       title: string;
     };
     /**
+     * PullClass
+     * @description How hard a stretch of scar is pulled at, against the hardest of the same closure.
+     * @enum {string}
+     */
+    PullClass: "low" | "middle" | "high";
+    /**
      * Quilting
      * @description Stitches from the flap to the floor at one spacing, and what they leave open.
      *
@@ -3014,6 +3196,43 @@ export interface components {
       /** Name */
       name: string;
       state: components["schemas"]["StopState"];
+    };
+    /**
+     * RulerEdge
+     * @description A bent cut by points along it.
+     */
+    RulerEdge: {
+      /** Name */
+      name: string;
+      /** Points */
+      points: components["schemas"]["RulerPoint"][];
+    };
+    /**
+     * RulerPoint
+     * @description A corner as a ruler finds it, in whole millimetres along the skin.
+     */
+    RulerPoint: {
+      /** Above Tip Mm */
+      above_tip_mm: number;
+      /** Name */
+      name: string;
+      /** Off Midline Mm */
+      off_midline_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * RulerTable
+     * @description A plan as distances, so that pen and ruler can draw it.
+     */
+    RulerTable: {
+      /** Between */
+      between: string[][];
+      /** Edges */
+      edges: components["schemas"]["RulerEdge"][];
+      /** Points */
+      points: components["schemas"]["RulerPoint"][];
+      /** Uncut */
+      uncut: string[];
     };
     /**
      * ScanClicks
@@ -3169,6 +3388,19 @@ export interface components {
       lower_end_mm: number;
       /** Within 10Mm Ratio */
       within_10mm_ratio: number;
+    };
+    /**
+     * ScarWindow
+     * @description The length of scar that one stitch holds.
+     */
+    ScarWindow: {
+      /** Donor */
+      donor: boolean;
+      /** Line Mm */
+      line_mm: [number, number][];
+      pull: components["schemas"]["PullClass"];
+      /** Seam */
+      seam: string;
     };
     /**
      * Schedule
@@ -3335,6 +3567,22 @@ export interface components {
       sitting?: components["schemas"]["Posture"] | null;
     };
     /**
+     * SkinFilm
+     * @description One closure on one guessed skin, moment by moment; never of a run that failed.
+     */
+    SkinFilm: {
+      /** Disc Radius Mm */
+      disc_radius_mm: number;
+      /** High Mm */
+      high_mm: [number, number];
+      /** Low Mm */
+      low_mm: [number, number];
+      /** Moments */
+      moments: components["schemas"]["SkinMoment"][];
+      /** Window Mm */
+      window_mm: number;
+    };
+    /**
      * SkinFolds
      * @description Heights of skin folds pinched in four directions, anticlockwise from across the cleft.
      *
@@ -3366,6 +3614,45 @@ export interface components {
       y_axis: [number, number, number];
       /** Z Axis */
       z_axis: [number, number, number];
+    };
+    /**
+     * SkinMoment
+     * @description The skin at one moment: what lies where.
+     */
+    SkinMoment: {
+      /** Computed */
+      computed: boolean;
+      /** Edges Mm */
+      edges_mm: [number, number][][];
+      /** Flaps Mm */
+      flaps_mm: [number, number][][];
+      /** Free Edges Mm */
+      free_edges_mm: [number, number][][];
+      /** Grid Mm */
+      grid_mm: [number, number][][];
+      /** Midline Mm */
+      midline_mm: [number, number][][];
+      /** Name */
+      name: string;
+      /**
+       * Scar
+       * @default []
+       */
+      scar: components["schemas"]["ScarWindow"][];
+      /**
+       * Tension
+       * @default []
+       */
+      tension: components["schemas"]["TensionBand"][];
+      /** Turned Fraction */
+      turned_fraction: number;
+      /** Weave Mm */
+      weave_mm: [number, number][][];
+      /**
+       * Wrinkles Mm
+       * @default []
+       */
+      wrinkles_mm: [number, number][][];
     };
     /**
      * SliceOutline
@@ -3632,6 +3919,18 @@ export interface components {
      */
     TaskState: "done" | "overdue" | "due" | "ahead" | "passed";
     /**
+     * TensionBand
+     * @description Where the tension lies between two multiples of that before the operation.
+     */
+    TensionBand: {
+      /** High Ratio */
+      high_ratio: number | null;
+      /** Low Ratio */
+      low_ratio: number;
+      /** Rings Mm */
+      rings_mm: [number, number][][];
+    };
+    /**
      * TheatreStart
      * @description What is laid ready for theatre; suggestions are suggestions until they are confirmed.
      */
@@ -3772,6 +4071,32 @@ export interface components {
     Typed: {
       /** Texts */
       texts: string[];
+    };
+    /**
+     * TypedBars
+     * @description What the ruler showed on the two bars, as typed.
+     */
+    TypedBars: {
+      /** Across Mm */
+      across_mm: string;
+      /** Along Mm */
+      along_mm: string;
+    };
+    /**
+     * TypedSignOff
+     * @description The plan that the surgeon saw, and what was typed for it.
+     */
+    TypedSignOff: {
+      /** Code */
+      code: string;
+      /** Identifier */
+      identifier: string;
+      /** Label */
+      label: string;
+      /** Plan */
+      plan: string;
+      /** Side */
+      side: string;
     };
     /** ValidationError */
     ValidationError: {
@@ -4038,6 +4363,59 @@ export interface operations {
       };
     };
   };
+  enter_bars_api_cases__case_id__bars_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["TypedBars"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_healing_api_cases__case_id__healing_get: {
     parameters: {
       query?: never;
@@ -4239,6 +4617,46 @@ export interface operations {
       };
     };
   };
+  get_marking_api_cases__case_id__marking_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Marking"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_plans_api_cases__case_id__plans_get: {
     parameters: {
       query?: never;
@@ -4333,6 +4751,115 @@ export interface operations {
         "application/json": components["schemas"]["OwnAsked"];
       };
     };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_film_api_cases__case_id__plans__letter__film_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+        letter: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SkinFilm"];
+        };
+      };
+      /** @description Accepted */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  film_again_api_cases__case_id__plans__letter__film_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+        letter: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
     responses: {
       /** @description Successful Response */
       202: {
@@ -4910,6 +5437,261 @@ export interface operations {
       path: {
         case_id: string;
         name: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  issue_sheet_api_cases__case_id__sheets__name__post: {
+    parameters: {
+      query?: {
+        paper?: components["schemas"]["Paper"];
+      };
+      header?: never;
+      path: {
+        case_id: string;
+        name: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Issued"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  sign_api_cases__case_id__sign_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["TypedSignOff"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  take_back_api_cases__case_id__sign_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  count_pages_api_cases__case_id__template_pages_get: {
+    parameters: {
+      query?: {
+        paper?: components["schemas"]["Paper"];
+      };
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": number;
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_page_api_cases__case_id__template_pages__number__get: {
+    parameters: {
+      query?: {
+        paper?: components["schemas"]["Paper"];
+      };
+      header?: never;
+      path: {
+        case_id: string;
+        number: number;
       };
       cookie?: never;
     };

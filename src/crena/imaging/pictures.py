@@ -165,7 +165,7 @@ def _view(
 def _nearest(affine: Array) -> list[int]:
     """Return for L, P and S which voxel index runs nearest to it; each is taken once."""
     cosines = _cosines(affine)
-    return list(max(ORDERS, key=lambda order: float(cosines[range(3), order].sum())))
+    return list(max(ORDERS, key=lambda order: float(cosines[np.arange(3), list(order)].sum())))
 
 
 def _cosines(affine: Array) -> Array:

@@ -69,6 +69,7 @@ class IssuedSheet(Record):
     plan: str
     paper: str
     at: Annotated[datetime, LocalTime()]
+    signed_at: Annotated[datetime, LocalTime()] | None = None  #: as printed on it, if it says so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,11 @@ import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import type { StopProps } from "../contract";
 import { drawnPlan } from "./drawn";
+import { Film } from "./film";
 import { PlanFigures } from "./PlanFigures";
 import { PlanList } from "./PlanList";
+import { ScarAfter } from "./ScarAfter";
+import { SignOff } from "./SignOff";
 
 /** Three to five plans as drawings, what each is best at, and the surgeon's choice. */
 export function Closure(props: StopProps) {
@@ -36,6 +39,7 @@ function Plans(props: StopProps & { plans: PlanSet }) {
     <OnePlan
       key={`${plans.code} ${plan.id}`}
       plan={plan}
+      chosen={chosen}
       onLetter={setLetter}
       onKept={() => setLetter(NEWEST)}
       {...props}
@@ -46,13 +50,15 @@ function Plans(props: StopProps & { plans: PlanSet }) {
 type OnePlanProps = StopProps & {
   plans: PlanSet;
   plan: Plan;
+  /** The letter of the surgeon's choice among these plans. */
+  chosen: string | undefined;
   onLetter: (letter: string) => void;
   onKept: () => void;
 };
 
 /** One plan under the hand, the others beside it. */
 function OnePlan(props: OnePlanProps) {
-  const { plans, plan, onLetter, onKept, revision, entered, edit, goTo } = props;
+  const { plans, plan, chosen, onLetter, onKept, revision, entered, edit } = props;
   const t = useSay("closure");
   const moving = useMoving(revision.case_id, plans, plan, entered.limits);
   const choose = () => {
@@ -60,8 +66,9 @@ function OnePlan(props: OnePlanProps) {
       ...before,
       choice: { plan: plan.id, code: plans.code },
     }));
-    goTo("marking");
   };
+  const isChosen = plan.id === chosen;
+  const signs = isChosen && !moving.isMoved;
   return (
     <>
       <div className="sheet-head">
@@ -71,7 +78,7 @@ function OnePlan(props: OnePlanProps) {
         </Standing>
       </div>
       <div className="drawing-and-notes">
-        <div>
+        <Film caseId={revision.case_id} code={plans.code} plan={plan} map={plans.tract_map}>
           <MovedPlan
             title={t("title", { plan: plan.id })}
             map={plans.tract_map}
@@ -79,17 +86,18 @@ function OnePlan(props: OnePlanProps) {
             moving={moving}
           />
           <MoveTools moving={moving} />
-        </div>
+        </Film>
         <Notes>
+          {signs ? <SignOff key={plan.id} {...props} code={plans.code} plan={plan.id} /> : null}
           <PlanList plans={plans.plans} chosen={plan.id} onChoose={onLetter} />
           <PlanFigures plan={plan} moving={moving} />
           <LimitList limits={moving.shown.limits} />
+          {moving.isMoved ? null : <ScarAfter plan={plan} />}
           <Refused plans={plans} />
         </Notes>
       </div>
-      {moving.isMoved ? (
-        <KeepButton {...props} moving={moving} onKept={onKept} />
-      ) : (
+      {moving.isMoved ? <KeepButton {...props} moving={moving} onKept={onKept} /> : null}
+      {moving.isMoved || isChosen ? null : (
         <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
       )}
     </>

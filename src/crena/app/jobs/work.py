@@ -4,13 +4,19 @@ import tempfile
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
+from typing import Final
+
+from pydantic import TypeAdapter
 
 from crena.app.case_files import case_from_text, moved_from_text, plan_text, plans_from_text
-from crena.app.planning_job import figured, plan, plan_again, plan_own
+from crena.app.planning_job import figured, middle_skin, plan, plan_again, plan_own
 from crena.app.workers import Processes, processors
 from crena.imaging import read_series
-from crena.records import Case, PlanSet, Volume
+from crena.mechanics.film import FINE_STEPS, film_closure
+from crena.records import Case, PlanSet, SkinFilm, Volume
 from crena.records.progress import Progress
+
+FILMS: Final = TypeAdapter(SkinFilm)
 
 
 def planned(case_text: str, scan_files: Sequence[str], today: date, progress: Progress) -> bytes:
@@ -73,6 +79,32 @@ def planned_own(case_text: str, plans_text: str, moved_text: str, progress: Prog
     with Processes(processors()) as workers:
         workers.warmed()
         return plan_text(plan_own(case, plan_set, moved, workers, progress)).encode()
+
+
+def filmed(case_text: str, plans_text: str, letter: str, progress: Progress) -> bytes:
+    """Close the wound of one plan on the middle skin and return its film as JSON.
+
+    Parameters
+    ----------
+    case_text : str
+        The case as JSON: its skin.
+    plans_text : str
+        Its plan set as JSON.
+    letter : str
+        A plan of this set.
+    progress : callable
+        Told what is being done; raises to stop.
+
+    Raises
+    ------
+    CrenaError
+        If no balance was found; the sentence is the solver's reason.
+    """
+    progress(f"Closing the wound of plan {letter}", 0.1)
+    case = case_from_text(case_text, "The case")
+    plans = plans_from_text(plans_text, "The plans").plans
+    closure = next(plan.closure for plan in plans if plan.id == letter)
+    return FILMS.dump_json(film_closure(closure, middle_skin(case), steps=FINE_STEPS))
 
 
 def _case_and_plans(case_text: str, plans_text: str) -> tuple[Case, PlanSet]:

@@ -11,15 +11,18 @@ from crena.app.server import (
     checks,
     due,
     entries,
+    films,
     grades,
     healing,
     jobs,
     maps,
+    marking,
     numbers,
     plans,
     previews,
     road,
     scans,
+    signing,
     sketches,
     theatre,
 )
@@ -47,6 +50,9 @@ ROOMS = (
     grades,
     theatre,
     previews,
+    films,
+    marking,
+    signing,
 )
 """Where the routes are."""
 

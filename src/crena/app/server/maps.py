@@ -6,8 +6,9 @@ from fastapi import APIRouter
 
 from crena.app.server.cases import MISSING
 from crena.app.server.desk import AtDesk, Desk
-from crena.app.server.plans import are_old, plan_set_of
+from crena.app.server.plans import plan_set_of
 from crena.app.server.scans import map_hash, scan_map_of
+from crena.app.server.standing import are_old
 from crena.planning.readiness import ScannedMap, known_map
 from crena.records import Dossier
 from crena.records.tracts import KnownMap

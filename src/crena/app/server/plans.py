@@ -9,11 +9,11 @@ from fastapi import APIRouter, Response
 from crena.app.case_files import case_text, plans_from_text
 from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import planned
-from crena.app.planning_job import inputs_hash_of
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
-from crena.app.server.sheets import KINDS, Sheets, sheets_of
+from crena.app.server.sheets import KINDS, SheetOrder, Sheets, sheets_of
+from crena.app.server.standing import are_old, standing_sign_off
 from crena.draw import Paper
 from crena.records import (
     Case,
@@ -71,7 +71,10 @@ def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) ->
         raise ConflictError(
             "The case was changed after these plans were made. Plan it again, then print."
         )
-    content = sheets_of(dossier.case, followed_set_of(desk, dossier), paper, date.today(), name)
+    order = SheetOrder(
+        name=name, paper=paper, today=date.today(), signed=standing_sign_off(dossier)
+    )
+    content = sheets_of(dossier.case, followed_set_of(desk, dossier), order)
     return Response(content, media_type=KINDS[name])
 
 
@@ -121,15 +124,6 @@ def chosen_among(made: PlanSet, choice: Choice | None) -> PlanSet:
         if plan.id == choice.plan:
             return replace(made, chosen=plan.id, chosen_by_surgeon=True, excision=plan.excision)
     return made
-
-
-def are_old(dossier: Dossier) -> bool:
-    """Tell whether the case is another one than its plans were made for."""
-    return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
-
-
-def _inputs(dossier: Dossier) -> str:
-    return inputs_hash_of(dossier.case, dossier.scan.voxels_sha256 if dossier.scan else None)
 
 
 def enter_plans(

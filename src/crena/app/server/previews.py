@@ -12,7 +12,8 @@ from crena.app.jobs.work import planned_own
 from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.grounds import Moveable
-from crena.app.server.plans import are_old, enter_plans, plan_set_of, with_plans
+from crena.app.server.plans import enter_plans, plan_set_of, with_plans
+from crena.app.server.standing import are_old
 from crena.planning.own import next_letter, refuse_through_disease
 from crena.planning.preview import ground_of, preview
 from crena.records import (

@@ -1,5 +1,7 @@
 """Every refusal as a problem detail (RFC 9457): one plain sentence, never a trace."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Any
 
@@ -10,7 +12,14 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from crena.app.case_files import MOST_FAULTS, fault_sentence, field_sentence
-from crena.records import ConflictError, CrenaError, InputError, MissingError, NoPlanError
+from crena.records import (
+    ConflictError,
+    CrenaError,
+    InputError,
+    MissingError,
+    NoPlanError,
+    Record,
+)
 
 PROBLEM_TYPE = "application/problem+json"
 
@@ -29,6 +38,25 @@ SENTENCES = {
     405: "This cannot be done at this address.",
     500: "The server could not do this. Nothing was changed; try again.",
 }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryFault(Record):
+    """One entry that was refused."""
+
+    entry: str  #: its name in the body
+    sentence: str  #: what is wrong and what to do next
+    code: str  #: key of the page's own words for it
+    figures: dict[str, str] = field(default_factory=dict)  #: what those words are filled with
+
+
+class EntryError(InputError):
+    """Entries that contradict the case, each with its own sentence."""
+
+    def __init__(self, faults: Sequence[EntryFault]) -> None:
+        """Keep at least one fault; the message is all their sentences."""
+        super().__init__(" ".join(fault.sentence for fault in faults))
+        self.faults = tuple(faults)
 
 
 class Problem(BaseModel):
@@ -51,6 +79,7 @@ def problem(status: int, detail: str, errors: list[dict[str, Any]] | None = None
 def add_problems(app: FastAPI) -> None:
     """Turn every error into a problem detail."""
     app.add_exception_handler(CrenaError, _of_ours)
+    app.add_exception_handler(EntryError, _of_entries)
     app.add_exception_handler(RequestValidationError, _of_a_body)
     app.add_exception_handler(HTTPException, _of_http)
     app.add_exception_handler(Exception, _of_a_fault)
@@ -59,6 +88,20 @@ def add_problems(app: FastAPI) -> None:
 def _of_ours(_: Request, error: Exception) -> JSONResponse:
     status = next(status for kind, status in STATUS.items() if isinstance(error, kind))
     return problem(status, str(error))
+
+
+def _of_entries(_: Request, error: Exception) -> JSONResponse:
+    faults = error.faults if isinstance(error, EntryError) else ()
+    places = [
+        {
+            "loc": ["body", each.entry],
+            "detail": each.sentence,
+            "code": each.code,
+            "figures": each.figures,
+        }
+        for each in faults
+    ]
+    return problem(422, str(error), places)
 
 
 def _of_a_body(_: Request, error: Exception) -> JSONResponse:

@@ -4,7 +4,14 @@ from fastapi import APIRouter
 
 from crena.app.server.cases import MISSING
 from crena.app.server.desk import AtDesk
-from crena.app.server.plans import are_old, plan_set_of
+from crena.app.server.plans import plan_set_of
+from crena.app.server.standing import (
+    are_old,
+    drawn_letter,
+    has_template,
+    standing_bars,
+    standing_sign_off,
+)
 from crena.healing.agenda import drain_lies
 from crena.records import Answer, Case, Dossier, PlanSet
 from crena.records.numbers import at_least
@@ -37,8 +44,8 @@ def road_of(dossier: Dossier, plan_set: PlanSet | None) -> Road:
     said: dict[str, tuple[bool, str, dict[str, str]]] = {
         "disease": _disease(case),
         "excision": _excision(plan_set),
-        "closure": _closure(case, plan_set),
-        "marking": (case.operation is not None, "not_printed", {}),
+        "closure": _closure(dossier),
+        "marking": _marking(dossier),
         "theatre": _theatre(case),
         "healing": _healing(case),
         "outcomes": (False, "not_started", {}),
@@ -68,12 +75,31 @@ def _excision(plan_set: PlanSet | None) -> tuple[bool, str, dict[str, str]]:
     return True, "clear_by", {"mm": str(at_least(plan_set.excision.least_clearance_mm))}
 
 
-def _closure(case: Case, plan_set: PlanSet | None) -> tuple[bool, str, dict[str, str]]:
-    if plan_set is None:
+def _closure(dossier: Dossier) -> tuple[bool, str, dict[str, str]]:
+    """Say how far the surgeon's word is: chosen, signed off, void."""
+    if dossier.plans is None:
         return False, "not_planned", {}
-    if case.choice is None:
+    plan = {"plan": drawn_letter(dossier)}
+    if standing_sign_off(dossier):
+        return True, "signed", plan
+    if dossier.signed is not None:
+        return False, "sign_off_void", {"plan": dossier.signed.plan}
+    if not plan["plan"]:
         return False, "choose_plan", {}
-    return True, "chosen", {"plan": case.choice.plan}
+    if dossier.case.operation is not None:
+        return True, "chosen", plan
+    return False, "sign_off", plan
+
+
+def _marking(dossier: Dossier) -> tuple[bool, str, dict[str, str]]:
+    """Say ready only for a plan that is signed off and a print that was measured."""
+    if dossier.case.operation is not None:
+        return True, "operated_already", {}
+    if standing_bars(dossier):
+        return True, "ready", {}
+    if standing_sign_off(dossier) is None:
+        return False, "not_signed", {}
+    return False, "measure" if has_template(dossier) else "not_printed", {}
 
 
 def _theatre(case: Case) -> tuple[bool, str, dict[str, str]]:
