@@ -302,6 +302,34 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/session": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Who Is In
+     * @description Say who asks and what that person may do; in a department nobody may ask too.
+     */
+    get: operations["who_is_in_api_session_get"];
+    put?: never;
+    /**
+     * Log In
+     * @description Begin a session and set its cookie; on a laptop there are no accounts.
+     */
+    post: operations["log_in_api_session_post"];
+    /**
+     * Log Out
+     * @description End the session; on a laptop nothing happens, it ends with the program.
+     */
+    delete: operations["log_out_api_session_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1506,6 +1534,16 @@ export interface components {
       wall_angle_deg: number;
     };
     /**
+     * LogIn
+     * @description Name and password as typed.
+     */
+    LogIn: {
+      /** Name */
+      name: string;
+      /** Password */
+      password: string;
+    };
+    /**
      * LowestSupport
      * @description The weakest moment.
      */
@@ -1589,6 +1627,12 @@ export interface components {
       /** Total Low N */
       total_low_n: number | null;
     };
+    /**
+     * Mode
+     * @description How this server lets people in.
+     * @enum {string}
+     */
+    Mode: "laptop" | "department";
     /**
      * NoteSection
      * @description A heading and its paragraphs.
@@ -2141,6 +2185,12 @@ export interface components {
       state: components["schemas"]["StopState"];
     };
     /**
+     * Role
+     * @description What an account may do; each role may do what those before it may.
+     * @enum {string}
+     */
+    Role: "read" | "follow up" | "plan" | "administer";
+    /**
      * ScanClicks
      * @description All that the surgeon confirmed on one series, in the scanner's LPS frame.
      *
@@ -2664,6 +2714,17 @@ export interface components {
       /** Wall */
       wall: string;
     };
+    /**
+     * WhoIsIn
+     * @description Who asks, and what that person may do.
+     */
+    WhoIsIn: {
+      /** May */
+      may: components["schemas"]["Role"][];
+      mode: components["schemas"]["Mode"];
+      /** Name */
+      name: string;
+    };
   };
   responses: never;
   parameters: never;
@@ -2821,6 +2882,15 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Forbidden */
+      403: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
         };
       };
       /** @description Not Found */
@@ -3349,6 +3419,95 @@ export interface operations {
         content: {
           "application/json": components["schemas"]["HTTPValidationError"];
         };
+      };
+    };
+  };
+  who_is_in_api_session_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WhoIsIn"];
+        };
+      };
+    };
+  };
+  log_in_api_session_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["LogIn"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WhoIsIn"];
+        };
+      };
+      /** @description Unauthorized */
+      401: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  log_out_api_session_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      204: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
       };
     };
   };

@@ -10,12 +10,20 @@ from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from crena.app.case_files import MOST_FAULTS, fault_sentence
-from crena.records import ConflictError, CrenaError, InputError, MissingError, NoPlanError
+from crena.records import (
+    ConflictError,
+    CrenaError,
+    InputError,
+    MissingError,
+    NoPlanError,
+    RightsError,
+)
 
 PROBLEM_TYPE = "application/problem+json"
 
 STATUS = {
     MissingError: 404,
+    RightsError: 403,
     ConflictError: 409,
     InputError: 422,
     NoPlanError: 422,
