@@ -29,7 +29,9 @@ def ward(request, tmp_path, monkeypatch):
 
 def test_nobody_is_in_until_the_right_password_is_given(ward):
     client = ward.browser()
-    assert client.get("/api/session").json() == {"mode": "department", "name": "", "may": []}
+    assert client.get("/api/session").json() == {
+        "mode": "department", "name": "", "may": [], "locks_after": 5, "locked_minutes": 15,
+    }  # fmt: skip
     assert client.get("/api/cases").status_code == 401
     assert log_in(client, " Surgeon ").json()["may"] == ["read", "follow up", "plan"]
     assert client.get("/api/session").json()["name"] == "surgeon"

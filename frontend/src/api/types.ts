@@ -2719,6 +2719,16 @@ export interface components {
      * @description Who asks, and what that person may do.
      */
     WhoIsIn: {
+      /**
+       * Locked Minutes
+       * @default 15
+       */
+      locked_minutes: number;
+      /**
+       * Locks After
+       * @default 5
+       */
+      locks_after: number;
       /** May */
       may: components["schemas"]["Role"][];
       mode: components["schemas"]["Mode"];

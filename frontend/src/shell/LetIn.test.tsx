@@ -12,8 +12,14 @@ import { LetIn } from "./LetIn";
 import { PrimaryButton } from "./PrimaryButton";
 import { NeededContext, WhoContext } from "./rights";
 
-const NOBODY: Session = { mode: "department", name: "", may: [] };
-const READER: Session = { mode: "department", name: "m.example", may: ["read"] };
+const NOBODY: Session = {
+  mode: "department",
+  name: "",
+  may: [],
+  locks_after: 5,
+  locked_minutes: 15,
+};
+const READER: Session = { ...NOBODY, name: "m.example", may: ["read"] };
 
 /** A server that lets in whoever knows the password, until the session is over. */
 function server() {
@@ -63,7 +69,7 @@ it("shows nothing of the cases before somebody is logged in", async () => {
   server();
   open();
   await logIn("wrong");
-  expect(await screen.findByText("Name or password is wrong.")).toBeTruthy();
+  expect(await screen.findByText(/after 5 wrong passwords/)).toBeTruthy();
   expect(screen.queryByLabelText("Note")).toBeNull();
   await userEvent.type(screen.getByLabelText("Password"), "right");
   expect((screen.getByLabelText("Name") as HTMLInputElement).value).toBe("m.example");

@@ -1,14 +1,19 @@
 import { type FormEvent, useRef, useState } from "react";
+import { RefusedError } from "../api/client";
 import { logIn } from "../api/session";
 import { todayIso } from "../i18n/figures";
 import { useSay } from "../i18n/say";
 import { Field } from "./Field";
 import { Page } from "./Page";
+import { useWho } from "./rights";
 import "./LogIn.css";
+
+const NOT_KNOWN = 401;
 
 /** Name and password; what was typed in a case before stays and is sent afterwards. */
 export function LogIn({ wasIn }: { wasIn: boolean }) {
   const t = useSay();
+  const { locks_after, locked_minutes } = useWho();
   const [name, setName] = useState("");
   const [password, setPassword] = useState("");
   const [sentence, setSentence] = useState<string | null>(null);
@@ -20,7 +25,9 @@ export function LogIn({ wasIn }: { wasIn: boolean }) {
     setAsking(true);
     logIn(name, password)
       .catch((fault: Error) => {
-        setSentence(fault.message);
+        const isWrong = fault instanceof RefusedError && fault.status === NOT_KNOWN;
+        const figures = { tries: locks_after, minutes: locked_minutes };
+        setSentence(isWrong ? t("log_in.wrong", figures) : fault.message);
         field.current?.select();
       })
       .finally(() => setAsking(false));

@@ -7,7 +7,13 @@ import { useSay } from "../i18n/say";
 const EVERYTHING: readonly Role[] = ["read", "follow up", "plan", "administer"];
 
 /** On a laptop there is one person, who may do everything. */
-export const WHOEVER: Session = { mode: "laptop", name: "", may: [...EVERYTHING] };
+export const WHOEVER: Session = {
+  mode: "laptop",
+  name: "",
+  may: [...EVERYTHING],
+  locks_after: 0,
+  locked_minutes: 0,
+};
 
 export const WhoContext = createContext<Session>(WHOEVER);
 

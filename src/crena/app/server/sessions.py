@@ -60,6 +60,8 @@ class WhoIsIn(Record):
     mode: Mode
     name: str  #: empty: nobody is logged in
     may: tuple[Role, ...]
+    locks_after: int = MOST_FAILURES  #: wrong passwords in a row
+    locked_minutes: int = LOCKED.seconds // 60
 
 
 class LogIn(BaseModel):
