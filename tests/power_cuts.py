@@ -51,6 +51,10 @@ ERRORS = (
 )  # fmt: skip
 
 
+FLUSHED_WITH_THEIR_FOLDER = apsw.SQLITE_OPEN_MAIN_JOURNAL | apsw.SQLITE_OPEN_WAL
+"""The library flushes the folder, too, when it first flushes such a file after making it."""
+
+
 class RecordedDisk(apsw.VFS):
     """The files of this machine, every change of them written down."""
 
@@ -59,6 +63,8 @@ class RecordedDisk(apsw.VFS):
         super().__init__(self.name, base="")
 
     def xOpen(self, name, flags):
+        if flags[0] & FLUSHED_WITH_THEIR_FOLDER and not os.path.exists(_words(name)):
+            self.events.append(("create", os.path.basename(_words(name)), 0, b""))
         return RecordedFile(name, flags, self.events)
 
     def xDelete(self, name, flushed):
@@ -165,9 +171,15 @@ class Disk:
     """What is surely on the disk, and what may be."""
 
     def __init__(self):
-        self.sure, self.open = {}, defaultdict(list)
+        self.sure, self.open, self.fresh = {}, defaultdict(list), set()
 
     def do(self, kind, name, place, data):
+        if kind == "create":
+            self.fresh.add(name)
+            return
+        if kind == "flush" and name in self.fresh:
+            self.fresh.remove(name)
+            self.flush_removals()
         if kind == "flush" or (kind == "delete" and place):
             for step in self.open.pop(name, []):
                 _apply(self.sure, name, *step)
@@ -175,6 +187,14 @@ class Disk:
                 self.sure.pop(name, None)
         else:
             self.open[name].append((kind, place, data))
+
+    def flush_removals(self):
+        """Flush the folder: what was removed from it stays removed."""
+        for name, steps in self.open.items():
+            removals = [n for n, step in enumerate(steps) if step[0] == "delete"]
+            if removals:
+                self.sure.pop(name, None)
+                del steps[: removals[-1] + 1]
 
     def after_a_cut(self, rng):
         left = {name: bytearray(content) for name, content in self.sure.items()}

@@ -12,7 +12,7 @@ from crena.store.database import newest_sqlite
 from crena.store.revisions import create_case, save_case
 
 SURGEON = Author(by="surgeon", why="clinic")
-SAVES = 40
+SAVES = 25
 WITH_FAULTY_LOG = (3, 45, 0)
 """A version for which the store takes the rollback journal instead of the log."""
 
