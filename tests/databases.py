@@ -35,17 +35,17 @@ def new_url(kind, folder):
 
 
 @cache
-def postgresql_port():
+def postgresql_port(fsync="off"):
     """Start a server of Debian's PostgreSQL on loopback, once; skip where there is none."""
     found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
     if not found:
         pytest.skip("PostgreSQL is not installed here")
     programs, folder = found[-1].parent, Path(tempfile.mkdtemp(prefix="crena-pg-"))
-    data, port = folder / "data", _free_port()
+    data, port = folder / "data", free_port()
     if os.geteuid() == 0:
         shutil.chown(folder, NOBODY)
     _call(programs / "initdb", "-D", data, "-U", "crena", "-A", "trust", "--no-sync", "-E", "UTF8")
-    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync={fsync}"
     _call(programs / "pg_ctl", "-D", data, "-w", "-l", folder / "log", "-o", options, "start")
     STARTED.append((programs, data))
     return port
@@ -77,7 +77,7 @@ def _call(*command):
     assert done.returncode == 0, f"{command[0]} ended with {done.returncode}"
 
 
-def _free_port():
+def free_port():
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         return probe.getsockname()[1]

@@ -7,11 +7,10 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from crena.app.jobs.runner import Jobs
 from crena.app.server.application import application
-from crena.app.server.guards import COOKIE
 from crena.app.server.settings import Settings
 
 SETTINGS = Settings(port=8765, token="token-of-this-test")
-HEADERS = {"Host": "127.0.0.1:8765", "Cookie": f"{COOKIE}={SETTINGS.token}"}
+HEADERS = {"Host": "127.0.0.1:8765", "Cookie": f"{SETTINGS.cookie}={SETTINGS.token}"}
 
 SLOW_OR_ENDLESS = ("/demonstration", "/plans", "/sketch", "/changes")
 """Tried by hand in other tests."""

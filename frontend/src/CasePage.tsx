@@ -1,7 +1,7 @@
 import { lazy, Suspense } from "react";
 import { read } from "./api/client";
 import { readCaseAnew, refusalOf, usePlans, useRevision, useRoad } from "./api/queries";
-import type { Dossier, PlanSet, Revision, Road as RoadRecord, Side } from "./api/records";
+import type { Dossier, PlanSet, Revision, Road as RoadRecord, Role, Side } from "./api/records";
 import { useEditor } from "./editing/useEditor";
 import { todayIso } from "./i18n/figures";
 import { useSay } from "./i18n/say";
@@ -12,6 +12,7 @@ import { EditLine } from "./shell/EditLine";
 import { Empty } from "./shell/Empty";
 import { Page } from "./shell/Page";
 import { Road } from "./shell/Road";
+import { NeededContext, ownerOf, useWho } from "./shell/rights";
 import type { Stop, StopName } from "./stops/contract";
 
 const PAGES: Record<StopName, Stop> = {
@@ -23,6 +24,9 @@ const PAGES: Record<StopName, Stop> = {
   healing: lazy(async () => ({ default: (await import("./stops/Healing")).Healing })),
   outcomes: lazy(async () => ({ default: (await import("./stops/Outcomes")).Outcomes })),
 } as unknown as Record<StopName, Stop>;
+
+/** Who follows up changes what comes after the operation; the rest belongs to the plan. */
+const FOLLOWED_UP: readonly StopName[] = ["healing", "outcomes"];
 
 /** One case at one stop. */
 export function CasePage({ caseId, stop }: { caseId: string; stop: StopName }) {
@@ -46,7 +50,10 @@ export function CasePage({ caseId, stop }: { caseId: string; stop: StopName }) {
 
 function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   const t = useSay();
-  const [editor, state] = useEditor(first);
+  const who = useWho();
+  const [editor, state] = useEditor(first, ownerOf(who));
+  const needed: Role = FOLLOWED_UP.includes(stop) ? "follow up" : "plan";
+  const mayChange = who.may.includes(needed);
   const caseId = first.case_id;
   const today = todayIso();
   const road = useRoad(caseId).data ?? null;
@@ -63,33 +70,38 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   };
   const At = PAGES[stop];
   return (
-    <Page
-      open={open}
-      today={today}
-      line={<EditLine editor={editor} state={state} />}
-      foot={<Road caseId={caseId} here={stop} road={road} />}
-      name={stop}
-    >
-      {state.conflict ? <ConflictNote conflict={state.conflict} editor={editor} /> : null}
-      <Boundary key={stop}>
-        <Suspense fallback={<Empty>{t("loading")}</Empty>}>
-          <At
-            revision={state.revision}
-            entered={state.entered}
-            edit={editor.edit}
-            refusals={state.refusals}
-            saving={state.saving}
-            saved={editor.saved}
-            refresh={refresh}
-            road={road}
-            today={today}
-            goTo={(next) => go({ at: "case", caseId, stop: next })}
-          />
-        </Suspense>
-      </Boundary>
-    </Page>
+    <NeededContext.Provider value={needed}>
+      <Page
+        open={open}
+        today={today}
+        line={<EditLine editor={editor} state={state} />}
+        foot={<Road caseId={caseId} here={stop} road={road} />}
+        name={stop}
+      >
+        {state.conflict ? <ConflictNote conflict={state.conflict} editor={editor} /> : null}
+        <Boundary key={stop}>
+          <Suspense fallback={<Empty>{t("loading")}</Empty>}>
+            <At
+              revision={state.revision}
+              entered={state.entered}
+              edit={mayChange ? editor.edit : changeNothing}
+              refusals={state.refusals}
+              saving={state.saving}
+              saved={editor.saved}
+              refresh={refresh}
+              road={road}
+              today={today}
+              goTo={(next) => go({ at: "case", caseId, stop: next })}
+            />
+          </Suspense>
+        </Boundary>
+      </Page>
+    </NeededContext.Provider>
   );
 }
+
+/** For who may only look: the line under the strip says so. */
+function changeNothing(): void {}
 
 /** The side that gives the flap: as signed, else of the chosen plan, else as asked for. */
 export function sideOf(dossier: Dossier, plans: PlanSet | null, isSigned: boolean): Side | null {

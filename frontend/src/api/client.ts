@@ -89,6 +89,24 @@ export function newKey(): string {
 }
 
 const NOT_THERE = [502, 503, 504];
+const NOT_KNOWN = 401;
+const DOOR = "/api/session";
+
+const strangers = new Set<() => void>();
+
+/** Be told when the server does not know this browser any more; returns what ends the telling. */
+export function onStranger(tell: () => void): () => void {
+  strangers.add(tell);
+  return () => void strangers.delete(tell);
+}
+
+/** Whether a write may be accepted later as it is: nobody answered, or nobody was logged in. */
+export function mayPassLater(fault: unknown): boolean {
+  return (
+    fault instanceof UnreachableError ||
+    (fault instanceof RefusedError && fault.status === NOT_KNOWN)
+  );
+}
 
 async function reach(path: string, request: RequestInit): Promise<Response> {
   const answer = await fetch(path, { credentials: "same-origin", ...request }).catch((fault) => {
@@ -96,6 +114,7 @@ async function reach(path: string, request: RequestInit): Promise<Response> {
     throw new UnreachableError();
   });
   if (NOT_THERE.includes(answer.status)) throw new UnreachableError();
+  if (answer.status === NOT_KNOWN && path !== DOOR) for (const tell of strangers) tell();
   if (!answer.ok) throw new RefusedError(answer.status, await problem(answer));
   return answer;
 }

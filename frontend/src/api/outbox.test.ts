@@ -56,3 +56,19 @@ it("goes on after a refusal and tells whoever sent it", async () => {
   await good;
   expect(got).toEqual(["/good"]);
 });
+
+it("keeps a write while nobody is logged in, in a line of each account's own", async () => {
+  let isIn = false;
+  const post = vi.fn(async () => {
+    if (!isIn) throw new RefusedError(401, { detail: "Log in." });
+    return "done";
+  });
+  const outbox = openOutbox(localStorage, post as never, "m.example");
+  const answer = outbox.send(asked("/a"));
+  await vi.advanceTimersByTimeAsync(5000);
+  expect(outbox.waiting()).toBe(1);
+  expect(openOutbox(localStorage, post as never, "n.other").waiting()).toBe(0);
+  isIn = true;
+  outbox.retry();
+  expect(await answer).toBe("done");
+});

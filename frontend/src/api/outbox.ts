@@ -1,6 +1,6 @@
 /** Writes that must not be lost: kept until acknowledged, sent one after the other, in order. */
 
-import { newKey, UnreachableError, type Write, write } from "./client";
+import { mayPassLater, newKey, type Write, write } from "./client";
 
 const PLACE = "crena.outbox";
 const FIRST_WAIT_MS = 1000;
@@ -20,11 +20,17 @@ export type Outbox = {
 /**
  * Make the line; what an earlier page left in it is sent first.
  *
+ * In a department each account has a line of its own, and one that waits for a log-in is kept.
  * A write that the server refuses leaves the line, because it would be refused again; whoever
  * sent it hears why.
  */
-export function openOutbox(storage: Storage, post: typeof write = write): Outbox {
-  let line: Write[] = kept(storage);
+export function openOutbox(
+  storage: Storage,
+  post: typeof write = write,
+  owner: string = "",
+): Outbox {
+  const place = owner === "" ? PLACE : `${PLACE}.${owner}`;
+  let line: Write[] = kept(storage, place);
   const heard = new Map<string, Waiting>();
   let running = false;
   let wait_ms = FIRST_WAIT_MS;
@@ -32,8 +38,8 @@ export function openOutbox(storage: Storage, post: typeof write = write): Outbox
 
   function keep(next: Write[]): void {
     line = next;
-    if (line.length > 0) storage.setItem(PLACE, JSON.stringify(line));
-    else storage.removeItem(PLACE);
+    if (line.length > 0) storage.setItem(place, JSON.stringify(line));
+    else storage.removeItem(place);
   }
 
   async function run(): Promise<void> {
@@ -52,7 +58,7 @@ export function openOutbox(storage: Storage, post: typeof write = write): Outbox
       wait_ms = FIRST_WAIT_MS;
       waiting?.resolve(answer);
     } catch (fault) {
-      if (fault instanceof UnreachableError) return false;
+      if (mayPassLater(fault)) return false;
       waiting?.reject(fault);
     }
     heard.delete(first.key ?? "");
@@ -78,9 +84,9 @@ export function openOutbox(storage: Storage, post: typeof write = write): Outbox
   return { send, retry: () => void run(), waiting: () => line.length };
 }
 
-function kept(storage: Storage): Write[] {
+function kept(storage: Storage, place: string): Write[] {
   try {
-    const found: unknown = JSON.parse(storage.getItem(PLACE) ?? "[]");
+    const found: unknown = JSON.parse(storage.getItem(place) ?? "[]");
     return Array.isArray(found) ? (found as Write[]) : [];
   } catch {
     return [];

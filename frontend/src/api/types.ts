@@ -837,6 +837,34 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/session": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Who Is In
+     * @description Say who asks and what that person may do; in a department nobody may ask too.
+     */
+    get: operations["who_is_in_api_session_get"];
+    put?: never;
+    /**
+     * Log In
+     * @description Begin a session and set its cookie; on a laptop there are no accounts.
+     */
+    post: operations["log_in_api_session_post"];
+    /**
+     * Log Out
+     * @description End the session; on a laptop nothing happens, it ends with the program.
+     */
+    delete: operations["log_out_api_session_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/sketch": {
     parameters: {
       query?: never;
@@ -2305,6 +2333,16 @@ export interface components {
      */
     LocalAnaesthetic: "lidocaine" | "bupivacaine" | "levobupivacaine" | "ropivacaine";
     /**
+     * LogIn
+     * @description Name and password as typed.
+     */
+    LogIn: {
+      /** Name */
+      name: string;
+      /** Password */
+      password: string;
+    };
+    /**
      * LowestSupport
      * @description The weakest moment.
      */
@@ -2448,6 +2486,12 @@ export interface components {
       /** Sentence */
       sentence: string;
     };
+    /**
+     * Mode
+     * @description How this server lets people in.
+     * @enum {string}
+     */
+    Mode: "laptop" | "department";
     /**
      * Move
      * @description One change; a list of them, done in order, is a whole change of a plan.
@@ -3197,6 +3241,12 @@ export interface components {
       name: string;
       state: components["schemas"]["StopState"];
     };
+    /**
+     * Role
+     * @description What an account may do; each role may do what those before it may.
+     * @enum {string}
+     */
+    Role: "read" | "follow up" | "plan" | "administer";
     /**
      * RulerEdge
      * @description A bent cut by points along it.
@@ -4175,6 +4225,27 @@ export interface components {
      * @enum {string}
      */
     Way: "right" | "left" | "head" | "feet" | "back" | "front";
+    /**
+     * WhoIsIn
+     * @description Who asks, and what that person may do.
+     */
+    WhoIsIn: {
+      /**
+       * Locked Minutes
+       * @default 15
+       */
+      locked_minutes: number;
+      /**
+       * Locks After
+       * @default 5
+       */
+      locks_after: number;
+      /** May */
+      may: components["schemas"]["Role"][];
+      mode: components["schemas"]["Mode"];
+      /** Name */
+      name: string;
+    };
   };
   responses: never;
   parameters: never;
@@ -4332,6 +4403,15 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Forbidden */
+      403: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
         };
       };
       /** @description Not Found */
@@ -6262,6 +6342,95 @@ export interface operations {
         content: {
           "application/json": components["schemas"]["HTTPValidationError"];
         };
+      };
+    };
+  };
+  who_is_in_api_session_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WhoIsIn"];
+        };
+      };
+    };
+  };
+  log_in_api_session_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["LogIn"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WhoIsIn"];
+        };
+      };
+      /** @description Unauthorized */
+      401: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  log_out_api_session_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      204: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
       };
     };
   };

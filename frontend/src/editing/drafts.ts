@@ -20,15 +20,20 @@ export type Drafts = {
   forget: (caseId: string) => void;
 };
 
-/** Drafts of one window; another window of the same browser has other names. */
-export function draftsIn(storage: Storage, window: string): Drafts {
-  const own = (caseId: string) => `${PREFIX}${caseId}.${window}`;
+/**
+ * Drafts of one window; another window of the same browser has other names.
+ *
+ * In a department they belong to an account: nobody takes up what another one typed.
+ */
+export function draftsIn(storage: Storage, window: string, owner: string = ""): Drafts {
+  const head = owner === "" ? PREFIX : `${PREFIX}${owner}.`;
+  const own = (caseId: string) => `${head}${caseId}.${window}`;
   let adopted: string | null = null;
 
   function find(caseId: string): Draft | null {
     const mine = draftAt(storage, own(caseId));
     if (mine) return mine;
-    const others = namesOf(storage, caseId).flatMap((name) => {
+    const others = namesOf(storage, `${head}${caseId}.`).flatMap((name) => {
       const draft = draftAt(storage, name);
       return draft ? [{ name, draft }] : [];
     });
@@ -50,9 +55,9 @@ export function draftsIn(storage: Storage, window: string): Drafts {
   };
 }
 
-function namesOf(storage: Storage, caseId: string): string[] {
+function namesOf(storage: Storage, head: string): string[] {
   const names = Array.from({ length: storage.length }, (_, i) => storage.key(i) ?? "");
-  return names.filter((name) => name.startsWith(`${PREFIX}${caseId}.`));
+  return names.filter((name) => name.startsWith(head));
 }
 
 function draftAt(storage: Storage, name: string): Draft | null {

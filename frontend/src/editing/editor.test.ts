@@ -66,12 +66,12 @@ beforeEach(() => {
 
 afterEach(() => vi.useRealTimers());
 
-function open(window = "w", revision = server.revision): Editor {
+function open(window = "w", revision = server.revision, owner = ""): Editor {
   return openEditor({
     revision,
     save: server.save,
     newest: async () => server.revision,
-    drafts: draftsIn(localStorage, window),
+    drafts: draftsIn(localStorage, window, owner),
     key: () => `key ${count++}`,
     now_ms: Date.now,
   });
@@ -204,6 +204,12 @@ describe("a reload", () => {
   it("in another window finds it too", () => {
     open("w").edit("label", label("kept"));
     expect(open("v", FIRST).state().entered.patient.label).toBe("kept");
+  });
+
+  it("of another account takes up nothing that this one typed", () => {
+    open("w", FIRST, "m.example").edit("label", label("mine"));
+    expect(open("w", FIRST, "n.other").state().entered.patient.label).not.toBe("mine");
+    expect(open("v", FIRST, "m.example").state().entered.patient.label).toBe("mine");
   });
 
   it("asks when the case was saved by someone else meanwhile", () => {

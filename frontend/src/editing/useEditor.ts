@@ -2,31 +2,32 @@ import { useEffect, useState, useSyncExternalStore } from "react";
 import { newKey, read, write } from "../api/client";
 import { readCaseAnew } from "../api/queries";
 import type { Revision } from "../api/records";
+import { LET_IN } from "../api/session";
 import { type Drafts, draftsIn } from "./drafts";
 import { type Editor, type EditorState, openEditor, type Save } from "./editor";
 
 const PLACE = "crena.window";
 
-/** The editor of one open case, for as long as the component lives. */
-export function useEditor(revision: Revision): [Editor, EditorState] {
-  const [editor] = useState(() => openCase(revision));
+/** The editor of one open case, for as long as the component lives; `owner` is who types. */
+export function useEditor(revision: Revision, owner: string): [Editor, EditorState] {
+  const [editor] = useState(() => openCase(revision, owner));
   const state = useSyncExternalStore(editor.subscribe, editor.state);
   useEffect(() => {
-    window.addEventListener("online", editor.retry);
+    for (const news of [LET_IN, "online"]) window.addEventListener(news, editor.retry);
     return () => {
-      window.removeEventListener("online", editor.retry);
+      for (const news of [LET_IN, "online"]) window.removeEventListener(news, editor.retry);
       editor.close();
     };
   }, [editor]);
   return [editor, state];
 }
 
-function openCase(revision: Revision): Editor {
+function openCase(revision: Revision, owner: string): Editor {
   return openEditor({
     revision,
     save,
     newest: (caseId) => read<Revision>(`/api/cases/${caseId}`),
-    drafts: drafts(),
+    drafts: drafts(owner),
     key: newKey,
     now_ms: Date.now,
   });
@@ -40,8 +41,8 @@ const save: Save = async (caseId, follows, dossier, key) => {
 };
 
 /** A reload is the same window, another tab is not. */
-function drafts(): Drafts {
+function drafts(owner: string): Drafts {
   const name = sessionStorage.getItem(PLACE) ?? newKey();
   sessionStorage.setItem(PLACE, name);
-  return draftsIn(localStorage, name);
+  return draftsIn(localStorage, name, owner);
 }

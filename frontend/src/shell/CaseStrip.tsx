@@ -7,6 +7,7 @@ import { Mark } from "./Mark";
 import { PaperSwitch } from "./PaperSwitch";
 import { Rich } from "./Rich";
 import { useSideWord } from "./sides";
+import { WhoIsIn } from "./WhoIsIn";
 import "./CaseStrip.css";
 
 export type StripCase = {
@@ -35,6 +36,7 @@ export function CaseStrip({ open, today }: { open: StripCase | null; today: stri
         {open ? <More open={open} today={today} /> : <span>{t("strip.none_more")}</span>}
       </div>
       <div className="strip-switches">
+        <WhoIsIn />
         <LanguageSwitch />
         <PaperSwitch />
       </div>

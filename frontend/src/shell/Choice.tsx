@@ -1,6 +1,7 @@
 import { type ReactNode, useId } from "react";
 import type { Answer } from "../api/records";
 import { useSay } from "../i18n/say";
+import { useOff } from "./rights";
 import "./Choice.css";
 
 type Option<T extends string> = { value: T; word: ReactNode };
@@ -47,6 +48,15 @@ const ANSWERS: readonly Answer[] = ["no", "yes", "not asked"];
 /** Yes, no, or not asked: a question that was not asked stays open. */
 export function AnswerChoice({ label, value, onChoose }: AnswerChoiceProps) {
   const t = useSay();
+  const off = useOff();
   const options = ANSWERS.map((answer) => ({ value: answer, word: t(`answer.${answer}`) }));
-  return <Choice label={label} options={options} value={value} onChoose={onChoose} />;
+  return (
+    <Choice
+      label={label}
+      options={options}
+      value={value}
+      disabled={off !== null}
+      onChoose={onChoose}
+    />
+  );
 }

@@ -1,11 +1,20 @@
 import type { Editor, EditorState } from "../editing/editor";
 import { useSay } from "../i18n/say";
+import { useOff } from "./rights";
 import { SavedState } from "./SavedState";
 
 /** The line under the strip: what is saved, what is not, and the way back. */
 export function EditLine({ editor, state }: { editor: Editor; state: EditorState }) {
   const t = useSay();
+  const off = useOff();
   const isOffline = state.saving.kind === "unsaved" && state.saving.sentence === "";
+  if (off) {
+    return (
+      <div className="page-line">
+        <span>{off}</span>
+      </div>
+    );
+  }
   return (
     <div className="page-line">
       <SavedState saving={state.saving} />

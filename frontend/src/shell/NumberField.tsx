@@ -1,6 +1,7 @@
 import { type ReactNode, useState } from "react";
 import { number } from "../i18n/figures";
 import { Field } from "./Field";
+import { useOff } from "./rights";
 
 type NumberFieldProps = {
   label: ReactNode;
@@ -23,6 +24,7 @@ type NumberFieldProps = {
  */
 export function NumberField(props: NumberFieldProps) {
   const { label, value, digits, sentence = null, onType, disabled = false } = props;
+  const off = useOff();
   const [typed, setTyped] = useState<string | null>(null);
   const shown = typed ?? textOf(value, digits);
   const type = (text: string) => {
@@ -37,7 +39,7 @@ export function NumberField(props: NumberFieldProps) {
           type="text"
           inputMode="decimal"
           autoComplete="off"
-          disabled={disabled}
+          disabled={disabled || off !== null}
           value={shown}
           onChange={(event) => type(event.target.value)}
           onBlur={() => setTyped(null)}

@@ -54,6 +54,15 @@ class SchemaName(StrEnum):
     HEALING = "healing"
 
 
+class AccountRole(StrEnum):
+    """What an account may do; each one may do what those before it may."""
+
+    READ = "read"
+    FOLLOW_UP = "follow up"
+    PLAN = "plan"
+    ADMINISTER = "administer"
+
+
 @cli.command()
 def demo(out: Annotated[Path, typer.Argument(help="Folder for case.json and the scan.")]) -> None:
     """Write the demonstration case: a synthetic scan as DICOM, clicks and probing notes."""
@@ -144,6 +153,30 @@ def serve(
 ) -> None:
     """Serve the cases on this computer until Ctrl-C."""
     import_module(WORKBENCH).serve(data, port, lambda address: typer.echo(f"Open {address}"))
+
+
+@cli.command()
+def department(
+    settings: Annotated[Path, typer.Argument(help="TOML file of the server (docs/server.md).")],
+) -> None:
+    """Serve the cases of a department, with accounts and TLS, until Ctrl-C."""
+    import_module(WORKBENCH).serve_department(settings, lambda where: typer.echo(f"Open {where}"))
+
+
+@cli.command()
+def account(
+    name: Annotated[str, typer.Argument(help="Who logs in; letters, digits and . - _")],
+    settings: Annotated[Path, typer.Option(help="TOML file of the department's server.")],
+    role: Annotated[AccountRole, typer.Option(help="What the account may do.")] = AccountRole.READ,
+    remove: Annotated[bool, typer.Option("--remove", help="Take the account away.")] = False,  # noqa: FBT002
+) -> None:
+    """Make an account, give one another role and password, or take it away."""
+    workbench = import_module(WORKBENCH)
+    if remove:
+        typer.echo(workbench.removed_account(settings, name))
+        return
+    password = typer.prompt("Password", hide_input=True, confirmation_prompt="Once more")
+    typer.echo(workbench.kept_account(settings, name, role.value, password))
 
 
 @cli.command()

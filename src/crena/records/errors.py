@@ -12,6 +12,7 @@ number, and what to do next.
     ├── NoPlanError      no plan keeps all limits; says which limits bind
     │   └── NotNowError  the disease is in, or may be in, its acute stage
     ├── ConflictError    somebody else saved the case meanwhile
+    ├── RightsError      the account may not do this
     └── Cancelled        the user stopped a long step
 """
 
@@ -42,6 +43,10 @@ class NotNowError(NoPlanError):
 
 class ConflictError(CrenaError):
     """Somebody else saved the case meanwhile."""
+
+
+class RightsError(CrenaError):
+    """The account that asks may not do this."""
 
 
 class Cancelled(CrenaError):

@@ -134,10 +134,19 @@ def _begun(connection: Connection) -> None:
 
 
 def _made_safe(connection: Any, library: ModuleType) -> None:
-    """Set what a connection must keep to, and read it back."""
+    """Set what a connection must keep to, and read it back.
+
+    With the log, FULL waits until a commit is on the disk. With the rollback journal a commit is
+    the removal of a file, which only EXTRA waits for.
+    """
     connection.isolation_level = None
-    journal = "wal" if log_is_sound(library.sqlite_version_info) else "delete"
-    wanted = {"journal_mode": journal, "synchronous": 2, "foreign_keys": 1, "busy_timeout": BUSY_MS}
+    journal, waits = ("wal", 2) if log_is_sound(library.sqlite_version_info) else ("delete", 3)
+    wanted = {
+        "journal_mode": journal,
+        "synchronous": waits,
+        "foreign_keys": 1,
+        "busy_timeout": BUSY_MS,
+    }
     for name, value in wanted.items():
         connection.execute(f"PRAGMA {name} = {value}")
         found = connection.execute(f"PRAGMA {name}").fetchone()[0]

@@ -3,11 +3,13 @@ import { write } from "../../api/client";
 import type { Revision } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { go } from "../../routes";
+import { useOff } from "../../shell/rights";
 
 /** The invented case, with its scan and its plans. */
 export function Demonstration() {
   const t = useSay("cases");
   const [sentence, setSentence] = useState<string | null>(null);
+  const off = useOff();
   const [isMaking, setMaking] = useState(false);
   const make = () => {
     setMaking(true);
@@ -19,10 +21,10 @@ export function Demonstration() {
   return (
     <>
       <p>{t("demonstration.what")}</p>
-      <button type="button" className="quiet" disabled={isMaking} onClick={make}>
+      <button type="button" className="quiet" disabled={isMaking || off !== null} onClick={make}>
         {t(isMaking ? "demonstration.making" : "demonstration.make")}
       </button>
-      <p role="status">{sentence}</p>
+      <p role="status">{off ?? sentence}</p>
     </>
   );
 }

@@ -6,6 +6,7 @@ import { Fold } from "../../shell/Fold";
 import { Note, Notes } from "../../shell/Note";
 import { Page } from "../../shell/Page";
 import { PrimaryButton } from "../../shell/PrimaryButton";
+import { NeededContext } from "../../shell/rights";
 import { CaseList } from "./CaseList";
 import { Demonstration } from "./Demonstration";
 import { DueToday } from "./DueToday";
@@ -48,13 +49,17 @@ function Overview({ onNew, onSketch }: OverviewProps) {
         </Note>
         {hasSketch ? <SketchOffer onSketch={onSketch} /> : null}
         <Note title={t("demonstration.offer")}>
-          <Demonstration />
+          <NeededContext.Provider value="plan">
+            <Demonstration />
+          </NeededContext.Provider>
         </Note>
         <Fold title={t("kept.title")}>
           <p className="small">{t("kept.what")}</p>
         </Fold>
       </Notes>
-      <PrimaryButton onPress={onNew}>{t("new.open")}</PrimaryButton>
+      <NeededContext.Provider value="plan">
+        <PrimaryButton onPress={onNew}>{t("new.open")}</PrimaryButton>
+      </NeededContext.Provider>
     </div>
   );
 }

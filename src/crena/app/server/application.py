@@ -1,5 +1,7 @@
 """The application: guards, routes and the page, put together."""
 
+from pathlib import Path
+
 from fastapi import FastAPI
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
@@ -22,15 +24,16 @@ from crena.app.server import (
     previews,
     road,
     scans,
+    sessions,
     signing,
     sketches,
     theatre,
 )
 from crena.app.server.desk import Desk
-from crena.app.server.guards import COOKIE, Guards
+from crena.app.server.guards import Guards
 from crena.app.server.problems import SENTENCES, add_problems, problem
 from crena.app.server.repeats import Repeats
-from crena.app.server.settings import Settings
+from crena.app.server.settings import Department, Settings
 from crena.records.statements import CAUTION
 from crena.store.database import Store
 
@@ -53,6 +56,7 @@ ROOMS = (
     films,
     marking,
     signing,
+    sessions,
 )
 """Where the routes are."""
 
@@ -62,7 +66,7 @@ NO_PAGE = (
 )
 
 
-def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
+def application(store: Store, queue: Jobs, settings: Settings | Department) -> FastAPI:
     """Return the server's application.
 
     Parameters
@@ -71,8 +75,8 @@ def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
         Where cases are kept.
     queue : Jobs
         Where long work is done.
-    settings : Settings
-        By what names and token it is called.
+    settings : Settings or Department
+        By what names it is called, and how people are let in.
     """
     app = FastAPI(
         title="Crena",
@@ -86,25 +90,30 @@ def application(store: Store, queue: Jobs, settings: Settings) -> FastAPI:
     for room in ROOMS:
         app.include_router(room.routes)
     add_problems(app)
-    _add_door(app, settings)
+    if isinstance(settings, Settings):
+        _add_door(app, settings)
+    _add_page(app, settings.page)
     app.add_middleware(Repeats, store=store)
-    app.add_middleware(Guards, settings=settings)
+    app.add_middleware(Guards, settings=settings, store=store)
     return app
 
 
 def _add_door(app: FastAPI, settings: Settings) -> None:
-    """Let in whoever has the address that the program printed, and give the page."""
+    """Let in whoever has the address that the program printed."""
 
     @app.get("/enter/{token}", include_in_schema=False)
     def enter(token: str) -> Response:
         if not settings.is_token(token):
             return problem(401, SENTENCES[401])
         answer = RedirectResponse("/", status_code=303)
-        answer.set_cookie(COOKIE, token, httponly=True, samesite="strict", path="/")
+        answer.set_cookie(settings.cookie, token, httponly=True, samesite="strict", path="/")
         return answer
 
-    if (settings.page / "index.html").is_file():
-        app.mount("/", StaticFiles(directory=settings.page, html=True))
+
+def _add_page(app: FastAPI, page: Path) -> None:
+    """Give the page, or say that there is none."""
+    if (page / "index.html").is_file():
+        app.mount("/", StaticFiles(directory=page, html=True))
         return
 
     @app.get("/", include_in_schema=False)

@@ -9,6 +9,7 @@ from crena.app.case_files import CASES, refuse_odd_words
 from crena.app.server.demonstrations import demonstration_dossier
 from crena.app.server.desk import AtDesk
 from crena.app.server.problems import Problem
+from crena.app.server.rights import refuse_beyond_follow_up
 from crena.records import (
     Case,
     CaseLine,
@@ -25,6 +26,7 @@ RevisionNumber = Annotated[int, Path(ge=1, le=2**31 - 1)]
 
 MISSING: dict[int | str, dict[str, Any]] = {404: {"model": Problem}}
 CHANGED = {**MISSING, 409: {"model": Problem}}
+SAVED = {**CHANGED, 403: {"model": Problem}}
 
 
 @routes.get("")
@@ -55,7 +57,7 @@ def get_case(case_id: str, desk: AtDesk, response: Response) -> Revision:
     return found
 
 
-@routes.put("/{case_id}", responses=CHANGED)
+@routes.put("/{case_id}", responses=SAVED)
 def put_case(
     case_id: str, dossier: Dossier, desk: AtDesk, if_match: Annotated[str, Header()]
 ) -> Revision:
@@ -66,6 +68,7 @@ def put_case(
     _refuse_unprintable(dossier.case)
     based_on = _number(if_match)
     last = read_case(desk.store, case_id, desk.author("to save"), based_on)
+    refuse_beyond_follow_up(desk.known_caller, last.dossier.case, dossier.case)
     entered = replace(last.dossier, case=dossier.case)
     return save_case(desk.store, case_id, based_on, entered, desk.author("entered"))
 

@@ -1,16 +1,17 @@
 """What stands before every route: who calls, by what name, from which page, how much."""
 
 from http.cookies import SimpleCookie
-from typing import Final
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from crena.app.server.problems import SENTENCES, problem
-from crena.app.server.settings import Settings
+from crena.app.server.callers import CALLER, caller_of
+from crena.app.server.problems import problem
+from crena.app.server.rights import refusal
+from crena.app.server.settings import Department, Settings
 from crena.imaging import MAX_FILE_BYTES
-
-COOKIE: Final = "crena"
+from crena.store.database import Store
 
 MOST_BYTES = 5_000_000
 """No body may be larger."""
@@ -32,25 +33,29 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 
+TLS_ONLY = {"Strict-Transport-Security": "max-age=31536000"}
+"""In a department the browser is told to come by TLS for a year."""
+
 
 class Guards:
-    """Refuse foreign names, foreign pages, strangers and bodies that are too large."""
+    """Refuse foreign names, foreign pages, too large bodies, strangers, and who may not."""
 
-    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+    def __init__(self, app: ASGIApp, settings: Settings | Department, store: Store) -> None:
         """Stand before an application."""
-        self._app, self._settings = app, settings
+        self._app, self._settings, self._store = app, settings, store
+        self._headers = HEADERS | (TLS_ONLY if isinstance(settings, Department) else {})
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request through, or answer it."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        refusal = self._refusal(scope)
-        if refusal is not None:
-            await problem(*refusal)(scope, receive, _with_headers(send, scope["path"]))
+        tell = _with_headers(send, scope["path"], self._headers)
+        refused = self._refusal(scope) or await self._unknown(scope)
+        if refused is not None:
+            await problem(*refused)(scope, receive, tell)
             return
-        most = most_bytes(scope["path"])
-        await self._app(scope, _limited(receive, most), _with_headers(send, scope["path"]))
+        await self._app(scope, _limited(receive, most_bytes(scope["path"])), tell)
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers = Headers(scope=scope)
@@ -61,19 +66,23 @@ class Guards:
         most = most_bytes(scope["path"])
         if not _length(headers) <= most:
             return 413, f"More than {most // 1_000_000} MB are not taken here."
-        if scope["path"].startswith("/api/") and not self._is_known(headers):
-            return 401, SENTENCES[401]
         return None
+
+    async def _unknown(self, scope: Scope) -> tuple[int, str] | None:
+        """Find out who asks; refuse strangers and who may not."""
+        if not scope["path"].startswith("/api/"):
+            return None
+        cookie = SimpleCookie(Headers(scope=scope).get("cookie", "")).get(self._settings.cookie)
+        said = cookie.value if cookie else ""
+        caller = await run_in_threadpool(caller_of, self._store, self._settings, said)
+        scope[CALLER] = caller
+        return refusal(self._settings, caller, scope["method"], scope["path"])
 
     def _is_foreign(self, headers: Headers) -> bool:
         origin = headers.get("origin")
         site = headers.get("sec-fetch-site", "same-origin")
-        own = {f"http://{host}" for host in self._settings.hosts}
-        return site not in ("same-origin", "none") or (origin is not None and origin not in own)
-
-    def _is_known(self, headers: Headers) -> bool:
-        cookie = SimpleCookie(headers.get("cookie", "")).get(COOKIE)
-        return cookie is not None and self._settings.is_token(cookie.value)
+        is_own = origin is None or origin in self._settings.origins
+        return site not in ("same-origin", "none") or not is_own
 
 
 def most_bytes(path: str) -> int:
@@ -104,11 +113,11 @@ def _limited(receive: Receive, most: int) -> Receive:
     return take
 
 
-def _with_headers(send: Send, path: str) -> Send:
+def _with_headers(send: Send, path: str, always: dict[str, str]) -> Send:
     async def tell(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in HEADERS.items():
+            for name, value in always.items():
                 headers[name] = value
             if path.startswith("/api/"):
                 headers["Cache-Control"] = "no-store"

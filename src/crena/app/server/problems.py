@@ -19,12 +19,14 @@ from crena.records import (
     MissingError,
     NoPlanError,
     Record,
+    RightsError,
 )
 
 PROBLEM_TYPE = "application/problem+json"
 
 STATUS = {
     MissingError: 404,
+    RightsError: 403,
     ConflictError: 409,
     InputError: 422,
     NoPlanError: 422,

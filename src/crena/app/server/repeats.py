@@ -7,13 +7,17 @@ from starlette.datastructures import Headers
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from crena.app.server.callers import CALLER
 from crena.app.server.guards import READING, UPLOADS
 from crena.app.server.problems import problem
 from crena.records import InputError
-from crena.store.answers import GivenAnswer, remember, remembered
+from crena.store.answers import GivenAnswer, Question, remember, remembered
 from crena.store.database import Store
 
 LONGEST_KEY = 100
+
+SESSION = "/api/session"
+"""Its answers carry cookies, which are not remembered."""
 
 
 class Repeats:
@@ -25,23 +29,24 @@ class Repeats:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer from memory, or let the request through and remember its answer."""
-        key = _key(scope)
-        if key is None:
+        key, caller = _key(scope), scope.get(CALLER)
+        if key is None or caller is None:
             await self._app(scope, receive, send)
             return
         body = await _body(receive)
         asked = hashlib.sha256(f"{scope['method']} {scope['path']}\n".encode() + body).hexdigest()
+        question = Question(by=caller.name, key=key, asked_sha256=asked)
         try:
-            given = await run_in_threadpool(remembered, self._store, key, asked)
+            given = await run_in_threadpool(remembered, self._store, question)
         except InputError as refusal:
             await problem(422, str(refusal))(scope, receive, send)
             return
         if given is not None:
             await _response(given)(scope, receive, send)
             return
-        await self._answered(scope, body, send, (key, asked))
+        await self._answered(scope, body, send, question)
 
-    async def _answered(self, scope: Scope, body: bytes, send: Send, name: tuple[str, str]) -> None:
+    async def _answered(self, scope: Scope, body: bytes, send: Send, question: Question) -> None:
         status, parts = 500, []
 
         async def tell(message: Message) -> None:
@@ -54,12 +59,12 @@ class Repeats:
         await self._app(scope, _again(body), tell)
         if status < 500:
             answer = GivenAnswer(status=status, body=b"".join(parts).decode())
-            await run_in_threadpool(remember, self._store, *name, answer)
+            await run_in_threadpool(remember, self._store, question, answer)
 
 
 def _key(scope: Scope) -> str | None:
     """Return the key of a write; a file needs none, its content names it."""
-    if scope["type"] != "http" or scope["method"] in READING:
+    if scope["type"] != "http" or scope["method"] in READING or scope["path"] == SESSION:
         return None
     if scope["path"].endswith(UPLOADS):
         return None
