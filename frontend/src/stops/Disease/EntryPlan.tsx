@@ -114,7 +114,7 @@ function Pits({ known, entered, shown, held }: DrawnProps) {
     const thing: Thing = { kind: "pit", index };
     const at = shown[keyOf(thing)] ?? (pit.at_mm as Point);
     const name = t("pit", { name: pit.name });
-    const way = leansRight(known, pit.name, entered) ? -1 : 1;
+    const way = freeSide(known, at);
     return (
       <g key={pit.name}>
         {index < 0 ? null : <Handle name={name} place={at} {...held(thing)} />}
@@ -144,11 +144,18 @@ function pitKey(entered: StopProps["entered"], probing: number): string {
   return keyOf({ kind: "pit", index: entered.pits.findIndex((pit) => pit.name === name) });
 }
 
-/** Whether what was probed from a pit runs to the patient's right, so that words go to the left. */
-function leansRight(known: KnownMap, pit: string, entered: StopProps["entered"]): boolean {
-  const own = known.probes.filter(({ probing }) => entered.probings[probing]?.pit === pit);
-  return own.length > 0 && own.every(({ from_mm, tip_mm }) => tip_mm[0] > from_mm[0]);
+/** The side on which fewer probes lie beside the words of a pit; the right where it is the same. */
+function freeSide(known: KnownMap, [, along]: Point): 1 | -1 {
+  const beside = (way: number) =>
+    known.probes.filter(({ from_mm, tip_mm }) => {
+      const [low, high] = [Math.min(from_mm[1], tip_mm[1]), Math.max(from_mm[1], tip_mm[1])];
+      return tip_mm[0] * way > 0 && low < along - WORDS_MM[0] && high > along - WORDS_MM[1];
+    }).length;
+  return beside(1) <= beside(-1) ? 1 : -1;
 }
+
+/** The words of a pit stand between so many mm below it. */
+const WORDS_MM = [1, 6] as const;
 
 /** Half millimetres are entered; whole ones are written without a comma. */
 function digits(value_mm: number): number {
