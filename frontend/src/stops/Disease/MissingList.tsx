@@ -14,8 +14,9 @@ type MissingListProps = Pick<StopProps, "goTo" | "today"> & {
 
 /** What is missing before a plan: what was begun on the page, then what the server misses. */
 export function allMissing(entered: Case, known: KnownMap | undefined): Missing[] {
-  const open = openEntries(entered).map((place) => ({ code: "open", place, sentence: "" }));
-  return [...open, ...(known?.missing ?? [])];
+  const open = openEntries(entered);
+  const missed = known?.missing ?? [];
+  return [...open, ...missed.filter(({ code }) => code !== "no_pit" || open.length === 0)];
 }
 
 /** What is still missing before a plan, each with the way to its field; or that nothing is. */
@@ -57,5 +58,6 @@ function Said({ missing, known, today }: SaidProps) {
   const key = `missing.${missing.code}`;
   if (!isSaid(`disease:${key}`)) return <span lang="en">{missing.sentence}</span>;
   const { recheck_on } = known.timing;
-  return <span>{t(key, { day: recheck_on ? day(recheck_on, today) : "" })}</span>;
+  const figures = { day: recheck_on ? day(recheck_on, today) : "", name: missing.sentence };
+  return <span>{t(key, figures)}</span>;
 }

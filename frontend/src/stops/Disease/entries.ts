@@ -1,6 +1,6 @@
 /** Pits and passes of the probe as the surgeon enters them: added, renamed, removed, placed. */
 
-import { asTyped, type Case } from "../../api/records";
+import { asTyped, type Case, type Missing } from "../../api/records";
 import { type Path, valueAt, without, withValue } from "../../editing/paths";
 
 export type PitEntry = Case["pits"][number];
@@ -74,17 +74,17 @@ export function withFold(entered: Case, name: keyof Folds, text: string): Case {
   return withValue(entered, ["skin", "folds"], isEmpty ? null : folds);
 }
 
-/** Entries with a number that is still to be measured, as places in the case. */
-export function openEntries(entered: Case): string[] {
-  const pits = entered.pits.map((pit) => isOpen(pit.above_coccyx_tip_mm));
-  const probings = entered.probings.map(({ length_mm, tip_depth_mm, from_cranial_deg }) =>
-    [length_mm, tip_depth_mm, from_cranial_deg].some(isOpen),
-  );
-  return [...placesOf("pits", pits), ...placesOf("probings", probings)];
-}
-
-function placesOf(list: string, isIn: readonly boolean[]): string[] {
-  return isIn.flatMap((yes, index) => (yes ? [`${list}.${index}`] : []));
+/** What was begun and has a number that is still to be measured; its name is the sentence. */
+export function openEntries(entered: Case): Missing[] {
+  const pits = entered.pits.map((pit, index) => ({
+    is: isOpen(pit.above_coccyx_tip_mm),
+    missing: { code: "open_pit", place: `pits.${index}`, sentence: pit.name },
+  }));
+  const probings = entered.probings.map((probing, index) => ({
+    is: [probing.length_mm, probing.tip_depth_mm, probing.from_cranial_deg].some(isOpen),
+    missing: { code: "open_probe", place: `probings.${index}`, sentence: probing.tract },
+  }));
+  return [...pits, ...probings].flatMap(({ is, missing }) => (is ? [missing] : []));
 }
 
 /** Whether nothing was typed where a number belongs. */
