@@ -16,7 +16,9 @@ from crena.records import (
     DyeSeen,
     InputError,
     LayerDone,
+    MeasuredCorner,
     OperationRecord,
+    Probing,
     Side,
     TimedStep,
     WallClearance,
@@ -163,3 +165,24 @@ def test_a_record_comes_back_from_a_file_as_it_was_written():
     adapter = TypeAdapter(OperationRecord)
     assert adapter.validate_json(adapter.dump_json(WHOLE)) == WHOLE
     assert adapter.validate_json('{"operated_on": "2026-11-26"}') == EMPTY
+
+
+def test_measured_corners_stand_in_the_note_and_one_without_its_side_does_not():
+    corners = (
+        MeasuredCorner(name="A", above_coccyx_tip_mm=63.0, off_midline_mm=12.0, side=Side.LEFT),
+        MeasuredCorner(name="B", above_coccyx_tip_mm=30.0, off_midline_mm=9.0),
+    )
+    note = operation_note(replace(EMPTY, plan=PLAN.id, measured=corners), PLAN)
+    rows = {row.what: row.done for row in note.rows}
+    assert rows["Corner A"].startswith("12 mm to the patient's left, 63 mm above")
+    assert rows["Corner B"] == "not recorded"
+
+
+def test_a_new_branch_stands_among_the_findings():
+    branch = Probing(
+        tract="T7", pit="2", length_mm=24.0, tip_depth_mm=9.0, from_cranial_deg=70.0,
+        side=Side.RIGHT,
+    )  # fmt: skip
+    text = note_text(operation_note(replace(EMPTY, branches=(branch,))))
+    assert "New branch T7 from pit 2: 24 mm long, its tip 9 mm deep" in text
+    assert "70° from cranial to the patient's right" in text

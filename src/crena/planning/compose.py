@@ -214,7 +214,12 @@ def search(
 
 def _hull(field: Field, limits: Limits, wound: Wound | None) -> Floats:
     margin = footprint(field.parts, field.skin, limits.drawn_margin_mm, limits.wall_angle_deg)
-    return margin if wound is None else np.concatenate([margin, wound.holds_mm])
+    return margin if wound is None else _holding(margin, wound)
+
+
+def _holding(margin: Floats, wound: Wound) -> Floats:
+    """Add what is cut already to what every outline must hold."""
+    return np.concatenate([margin, wound.holds_mm])
 
 
 def _verge(tract_map: TractMap, field: Field) -> Point2:

@@ -113,6 +113,10 @@ def _with_new_plans(cut: Choice, last: Dossier, made: StoredPlans) -> Dossier:
 
 def _with_figures(last: Dossier, made: StoredPlans) -> Dossier:
     """Put the figures to the plans they are of."""
-    if last.theatre is None or last.theatre.code != made.code:
-        raise ConflictError("Other plans were made meanwhile. Their pull is computed anew.")
+    _refuse_other_plans(last.theatre, made)
     return replace(last, theatre=made)
+
+
+def _refuse_other_plans(now: StoredPlans | None, made: StoredPlans) -> None:
+    if now is None or now.code != made.code:
+        raise ConflictError("Other plans were made meanwhile. Their pull is computed anew.")
