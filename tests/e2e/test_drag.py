@@ -1,4 +1,4 @@
-"""Handles in Debian's Chromium: dragged and by keyboard, the figures follow, limits turn visible."""
+"""Handles in Debian's Chromium, by pointer and by keys: the figures follow, limits turn visible."""
 
 import re
 import statistics
