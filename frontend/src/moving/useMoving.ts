@@ -43,12 +43,13 @@ export function useMoving(caseId: string, plans: PlanSet, plan: Plan, limits: Li
   const limitsNow = useRef(limits);
   limitsNow.current = limits;
   const moves = history.present;
+  const asked = JSON.stringify(limits);
 
   const newest = useMemo(
     () =>
       new Newest<Question, Preview>(
-        ({ kept: _, ...asked }) =>
-          ask(`/api/cases/${caseId}/preview`, { plan: plan.id, code, ...asked }),
+        ({ kept: _, ...question }) =>
+          ask(`/api/cases/${caseId}/preview`, { plan: plan.id, code, ...question }),
         {
           onAnswer: (answer, question) => {
             setPreview(answer);
@@ -78,7 +79,10 @@ export function useMoving(caseId: string, plans: PlanSet, plan: Plan, limits: Li
       REST_MS,
     );
     return () => clearTimeout(rest);
-  }, [newest, moves, code, plan.id, JSON.stringify(limits)]);
+  }, [newest, moves, code, plan.id, asked]);
+
+  // biome-ignore lint/correctness/useExhaustiveDependencies: what was said of other limits is over
+  useEffect(() => setRefused(null), [asked]);
 
   const step = useCallback((next: (was: Kept) => Kept) => {
     setRefused(null);

@@ -88,6 +88,19 @@ def signed_distances_mm(point: ArrayLike, polygons: Floats) -> Floats:
     return np.where(inside, -1.0, 1.0) * distances_mm(point, closed)
 
 
+def is_inside(point: ArrayLike, polygon: Floats) -> bool:
+    """Tell whether a point lies inside a closed polygon (k, 2); the first point is not repeated.
+
+    >>> is_inside((3.0, 2.0), np.array([[0.0, 0.0], [4.0, 0.0], [4.0, 4.0], [0.0, 4.0]]))
+    True
+    """
+    x, y = np.asarray(point, dtype=float)
+    (x0, y0), (x1, y1) = polygon.T, np.roll(polygon, -1, axis=0).T
+    spans = (y0 > y) != (y1 > y)
+    crossed = x < x0[spans] + (x1 - x0)[spans] * (y - y0[spans]) / (y1 - y0)[spans]
+    return int(crossed.sum()) % 2 == 1
+
+
 def least_midline_mm(lines: Iterable[ArrayLike]) -> float:
     """Return the least distance of the lines from the midline; 0 where one crosses it."""
     return min(_least_of_line(np.asarray(line, dtype=float)) for line in lines)

@@ -124,11 +124,34 @@ def _columns(arcs, rows, fractions, s):  # type: ignore[no-untyped-def]
 
 
 def _bilinear(skin: SkinMap, values: Floats, xy: Floats) -> Floats:
-    i, u = _cell(skin.x_mm, xy[:, 0])
-    j, v = _cell(skin.y_mm, xy[:, 1])
-    low = values[j, i] * (1 - u) + values[j, i + 1] * u
-    high = values[j + 1, i] * (1 - u) + values[j + 1, i + 1] * u
-    return np.asarray(low * (1 - v) + high * v)
+    return np.asarray(_between(skin.x_mm, skin.y_mm, values, np.ascontiguousarray(xy)))
+
+
+@njit(cache=True)
+def _between(x, y, values, xy):  # type: ignore[no-untyped-def]
+    """Return the values (n,) of a grid (m, n) at places (n, 2), bilinear; level beyond it."""
+    out = np.empty(len(xy))
+    for k in range(len(xy)):
+        i, u = _cell_at(x, xy[k, 0])
+        j, v = _cell_at(y, xy[k, 1])
+        low = values[j, i] * (1 - u) + values[j, i + 1] * u
+        high = values[j + 1, i] * (1 - u) + values[j + 1, i + 1] * u
+        out[k] = low * (1 - v) + high * v
+    return out
+
+
+@njit(cache=True)
+def _cell_at(grid, at):  # type: ignore[no-untyped-def]
+    """Return the cell of a grid line that holds a place, and how far into it, 0 to 1."""
+    inside = min(max(at, grid[0]), grid[-1])
+    first, last = 0, len(grid) - 2
+    while first < last:
+        half = (first + last + 1) // 2
+        if grid[half] <= inside:
+            first = half
+        else:
+            last = half - 1
+    return first, (inside - grid[first]) / (grid[first + 1] - grid[first])
 
 
 def _cell(grid: Floats, at: Floats) -> tuple[NDArray[np.int64], Floats]:

@@ -10,7 +10,7 @@ from scipy.special import ndtr
 from scipy.stats import qmc
 
 from crena.geometry.distances import cloud_gaps_mm, tube_gaps_mm
-from crena.geometry.lines import signed_distances_mm
+from crena.geometry.lines import is_inside
 from crena.geometry.unrolling import SkinMap, height_mm
 from crena.records import ChanceClear, Clearance, Record, point3
 from crena.sinus.parts import Part
@@ -160,7 +160,7 @@ def _is_between(at: Floats, top: Floats, bottom: Floats) -> bool:
     drop = top[:, 2] - bottom[:, 2]
     share = np.clip((top[:, 2] - at[2]) / np.where(drop > 0, drop, 1.0), 0.0, 1.0)[:, None]
     ring = top[:, :2] + share * (bottom[:, :2] - top[:, :2])
-    return bool(signed_distances_mm(at[:2], ring[None])[0] < 0)
+    return is_inside(at[:2], ring)
 
 
 def _outside(gap: WallGap) -> WallGap:
