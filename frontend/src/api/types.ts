@@ -486,7 +486,7 @@ export interface components {
       /** Sum Fraction */
       sum_fraction: number;
       /** Sum Of 100 */
-      sum_of_100: number;
+      sum_of_100: number | null;
       /** Within */
       within: boolean;
     };
