@@ -63,7 +63,7 @@ def test_signs_of_the_format_come_back_as_they_were_written():
     subject = next(str(e["SUMMARY"]) for e in events_of(content) if "Stiche" in e["SUMMARY"])
     meant = HARD.replace("\r", " ").replace("\x07", " ")
     assert subject == f"{meant}, plan 7F3A 91C2"
-    assert len(events_of(content)) == 23
+    assert len(events_of(content)) == 24
 
 
 def test_two_patients_without_a_plan_never_share_an_event():

@@ -18,6 +18,7 @@ from crena.records import DrainCourse
 DAYS_AGO = 4
 VOLUMES = ("34", "21 cc", "15,5", "12")
 PLANNED_WITHIN_S = 240
+PATIENCE_MS = 90_000
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +27,8 @@ def operated(browser, address):
     context = browser.new_context()
     asked, base = context.request, address.split("/enter")[0]
     _come_in(asked, address)
-    path = f"{base}/api/cases/{asked.post(f'{base}/api/cases/demonstration').json()['case_id']}"
+    made = asked.post(f"{base}/api/cases/demonstration", timeout=PATIENCE_MS)
+    path = f"{base}/api/cases/{made.json()['case_id']}"
     _wait_for(asked, base, asked.post(f"{path}/plans").json()["job_id"])
     revision = asked.get(path).json()
     plans = plans_from_text(asked.get(f"{path}/plans").text(), "The plans")
@@ -87,7 +89,7 @@ def case_of(page, operated):
 
 def until(page, true):
     """Wait until something is saved, and return it."""
-    for _ in range(100):
+    for _ in range(200):
         found = true()
         if found:
             return found

@@ -24,7 +24,7 @@ export function AgendaRow({ each, healing, edit, today }: AgendaRowProps) {
       </span>
       <span className="agenda-what">
         <span>
-          <Told>{task.task}</Told> <span className="small">{timeOf(task, t)}</span>
+          <Told>{task.task}</Told> <span className="small figure">{timeOf(task, t)}</span>
         </span>
         {state === "overdue" ? <Tag kind="check">{t("agenda.overdue")}</Tag> : null}
         {task.weekday_after && state === "ahead" ? (

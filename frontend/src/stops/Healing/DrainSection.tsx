@@ -33,6 +33,7 @@ export function DrainSection(props: DrainSectionProps) {
         <p className="say">{sentence}</p>
       )}
       <SuddenFalls healing={healing} began={drain?.operation_ended_at.slice(0, 10)} />
+      {healing ? <Cautions healing={healing} /> : null}
       {healing && drain && drain.readings.length > 0 ? (
         <>
           <Expected healing={healing} />
@@ -50,10 +51,13 @@ export function DrainSection(props: DrainSectionProps) {
       )}
       {drain_out_on !== null ? <DrainOut {...props} on={drain_out_on} /> : null}
       <Readings {...props} />
-      {healing ? <Cautions healing={healing} /> : null}
+      {healing ? <Evidence healing={healing} /> : null}
     </section>
   );
 }
+
+/** Word joiner: a range is never broken over two lines. */
+const UNBROKEN = "\u2060";
 
 /** What the next reading may show. */
 function Expected({ healing }: { healing: HealingPlan }) {
@@ -61,9 +65,8 @@ function Expected({ healing }: { healing: HealingPlan }) {
   const next = healing.drain?.volumes[0];
   if (!next) return null;
   const { low_of_8_in_10_ml_per_day: low, high_of_8_in_10_ml_per_day: high } = next;
-  return (
-    <p>{t("drain.expected", { day: next.day, range: range(low, high, t("unit.ml_in_24_h")) })}</p>
-  );
+  const figure = range(low, high, t("unit.ml_in_24_h")).replace("–", `${UNBROKEN}–${UNBROKEN}`);
+  return <p>{t("drain.expected", { day: next.day, range: figure })}</p>;
 }
 
 /** A sudden fall is a blocked drain until shown otherwise. */
@@ -86,25 +89,27 @@ function SuddenFalls({ healing, began }: { healing: HealingPlan | null; began?: 
 const SAID_ABOVE = "blocked drain until shown otherwise";
 
 function Cautions({ healing }: { healing: HealingPlan }) {
+  const cautions = healing.drain?.cautions ?? [];
+  return cautions
+    .filter((caution) => !caution.includes(SAID_ABOVE))
+    .map((caution) => (
+      <p key={caution} className="healing-caution">
+        <Tag kind="check" /> <Told>{caution}</Told>
+      </p>
+    ));
+}
+
+function Evidence({ healing }: { healing: HealingPlan }) {
   const t = useSay("healing");
-  const { drain } = healing;
-  if (!drain) return null;
-  const cautions = drain.cautions.filter((caution) => !caution.includes(SAID_ABOVE));
+  if (!healing.drain) return null;
   return (
-    <>
-      {cautions.map((caution) => (
-        <p key={caution} className="healing-caution">
-          <Tag kind="check" /> <Told>{caution}</Told>
+    <Fold title={t("drain.evidence")}>
+      {healing.drain.evidence.map((sentence) => (
+        <p key={sentence} className="small">
+          <Told>{sentence}</Told>
         </p>
       ))}
-      <Fold title={t("drain.evidence")}>
-        {drain.evidence.map((sentence) => (
-          <p key={sentence} className="small">
-            <Told>{sentence}</Told>
-          </p>
-        ))}
-      </Fold>
-    </>
+    </Fold>
   );
 }
 

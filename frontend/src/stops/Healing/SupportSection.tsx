@@ -164,7 +164,7 @@ function Terms({ entered, edit, support }: StopProps & { support: Support }) {
       />
       {support.warnings.map((warning) => (
         <p key={warning} className="healing-caution">
-          <Tag kind="check" /> <span lang="en">{warning}</span>
+          <Tag kind="check" /> <Told>{warning}</Told>
         </p>
       ))}
       <p className="small">{t("support.relative")}</p>
