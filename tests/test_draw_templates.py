@@ -10,7 +10,9 @@ import pdfplumber
 import pytest
 from sample_plans import mirrored, rhombic_plan, sample_plan_set, sample_sign_off
 
-from crena.draw import Paper, template_pdf
+from crena.draw import Paper, template_pages, template_pdf
+from crena.draw.marks import Words
+from crena.draw.template_files import file_marks
 from crena.draw.words import VOID
 from crena.records import ClosureKind, InputError, PlanSet
 from crena.records.statements import CAUTION
@@ -256,3 +258,23 @@ def test_a_sheet_says_when_it_was_signed_off_or_that_it_was_not() -> None:
     for page in signed.pages:
         assert "signed off 2026-11-27 13:05" in text_of(page)
         assert "not signed off" not in text_of(page)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("what", ["plain", "tiled"])
+def test_the_pages_on_the_screen_are_those_of_the_print(what: str, paper: Paper) -> None:
+    plan_set = sample_plan_set() if what == "plain" else tiled_set()
+    pages = template_pages(plan_set, paper=paper)
+    assert len(pages) == len(printed(what, paper).pages)
+    width_pt = float(re.search(rb'width="([\d.]+)pt"', pages[0])[1])
+    assert width_pt == pytest.approx(paper.width_mm * POINTS_PER_MM, abs=0.01)
+
+
+def test_files_for_other_programs_say_whether_the_plan_is_signed_off() -> None:
+    plain, signed = (
+        [mark.text for mark in file_marks(sample_plan_set(), off)[0] if isinstance(mark, Words)]
+        for off in (None, sample_sign_off())
+    )
+    assert "not signed off" in " ".join(plain)
+    assert "signed off 2026-11-27 13:05" in " ".join(signed)
+    assert "not signed off" not in " ".join(signed)

@@ -8,7 +8,7 @@ import pytest
 from card_texts import assert_named, assert_readable, bare_figures
 from printed_pages import pages_of, words_of
 from sample_healing import sample_healing
-from sample_plans import mirrored, sample_plan_set
+from sample_plans import mirrored, sample_plan_set, sample_sign_off
 
 from crena.draw import Paper, Stage, theatre_card_pdf
 from crena.draw.card_frames import middle_of
@@ -156,3 +156,11 @@ def test_the_stop_volume_of_the_dye_stands_on_the_one_page(paper):
             theatre_card_pdf(sample_healing(dye=words, matters=matters), paper=paper)
         )
         assert "Dye. The tracts hold 0.5–1 mL. Stop at 0.4 mL" in words_of(page)
+
+
+def test_the_card_says_when_the_plan_was_signed_off_or_that_it_was_not():
+    assert "Not signed off." in words_of(printed()[0])
+    card = theatre_card_pdf(sample_healing(), paper=Paper.A4, signed=sample_sign_off())
+    (page,) = pages_of(card)
+    assert "Signed off 2026-11-27 13:05." in words_of(page)
+    assert "Not signed off" not in words_of(page)

@@ -23,10 +23,14 @@ const NOTHING = { side: "", label: "", identifier: "" };
 
 /** The surgeon's word for the chosen plan: side and two identifiers, typed again. */
 export function SignOff(props: SignOffProps) {
-  const { revision, plan, goTo } = props;
+  const { revision, entered, plan, goTo } = props;
   const t = useSay("closure");
   const marking = useMarking(revision).data;
-  if (!marking || marking.old) return marking?.void ? <Void signed={marking.void} /> : null;
+  if (!marking) return null;
+  if (entered.operation) {
+    return <PrimaryButton onPress={() => goTo("theatre")}>{t("sign.operated")}</PrimaryButton>;
+  }
+  if (marking.old) return <Old marking={marking} {...props} />;
   if (marking.signed?.plan !== plan) return <Form {...props} marking={marking} />;
   return (
     <>
@@ -121,6 +125,21 @@ function Signed({ signed, revision, refresh }: SignOffProps & { signed: SignOffR
         </p>
       ) : null}
     </Note>
+  );
+}
+
+/** The case is another one than these plans were made for: nothing can be signed. */
+function Old({ marking, goTo }: SignOffProps & { marking: Marking }) {
+  const t = useSay("closure");
+  return (
+    <>
+      {marking.void ? <Void signed={marking.void} /> : null}
+      <Note>
+        <Tag kind="old" />
+        <p>{t("sign.old")}</p>
+      </Note>
+      <PrimaryButton onPress={() => goTo("disease")}>{t("sign.to_disease")}</PrimaryButton>
+    </>
   );
 }
 
