@@ -80,10 +80,11 @@ def measured(name: str, url: str, folder: Path) -> Row:
     with served(url, folder) as port:
         cookie = logged_in(port)
         people = [Person(port=port, cookie=cookie) for _ in range(CLIENTS)]
+        cases = [made_case(one) for one in people]
         job = planning(people[0])
         began = time.perf_counter()
         with ThreadPoolExecutor(CLIENTS) as threads:
-            list(threads.map(lambda one: work(one, began + SECONDS), people))
+            list(threads.map(lambda one, path: work(one, path, began + SECONDS), people, cases))
         seconds = time.perf_counter() - began
         solved = people[0].ask("GET", f"/api/jobs/{job}")[1]["state"]
     opened = [took for one in people for took in one.opened]
@@ -99,12 +100,16 @@ def measured(name: str, url: str, folder: Path) -> Row:
     )
 
 
-def work(person: Person, until: float) -> None:
-    """Open a case of one's own, change it, save it, again and again; three reads to a save."""
+def made_case(person: Person) -> str:
+    """Make a case and return its path."""
     case = CASES.dump_python(sample("factory").case(), mode="json")
     status, last = person.ask("POST", "/api/cases", case)
     assert status == 201, last
-    path = f"/api/cases/{last['case_id']}"
+    return f"/api/cases/{last['case_id']}"
+
+
+def work(person: Person, path: str, until: float) -> None:
+    """Open a case of one's own, change it, save it, again and again; three reads to a save."""
     while time.perf_counter() < until:
         for _ in range(3):
             begin = time.perf_counter()

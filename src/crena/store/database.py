@@ -5,9 +5,10 @@ told to wait for the disk, and is asked back whether it does.
 """
 
 import sqlite3
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from types import ModuleType
@@ -44,6 +45,7 @@ class Store:
     engine: Engine
     files: Path
     clock: Callable[[], datetime]  #: gives UTC
+    turn: threading.Lock = field(default_factory=threading.Lock)  #: of the writers of this process
 
     @property
     def is_sqlite(self) -> bool:
@@ -90,8 +92,16 @@ def open_store(url: str, files: Path, *, clock: Callable[[], datetime] = now_utc
 
 @contextmanager
 def writing(store: Store) -> Iterator[Connection]:
-    """Open a transaction that no other writer shares; all of it is kept, or nothing."""
-    with store.engine.connect().execution_options(writes=True) as connection, connection.begin():
+    """Open a transaction that no other writer shares; all of it is kept, or nothing.
+
+    Writers of one process queue here, where the next one is woken at once; those of another
+    process are waited for by the database, which looks again only now and then.
+    """
+    with (
+        store.turn,
+        store.engine.connect().execution_options(writes=True) as connection,
+        connection.begin(),
+    ):
         if not store.is_sqlite:
             connection.execute(text("SELECT pg_advisory_xact_lock(:n)"), {"n": WRITERS_LOCK})
         yield connection
