@@ -274,6 +274,18 @@ def children(pid):
         return []
 
 
+def test_clicks_stay_bound_to_the_series_that_they_were_made_on(client, series, phantom):
+    path = made_case(client, demonstration_case(phantom, factory.TODAY))
+    entered(client, path, series / "one")
+    first = client.get(f"{path}/scan").json()["series_uid"]
+    assert client.get(path).json()["dossier"]["case"]["clicks"]["series_uid"] == ""
+    entered(client, path, series / "two")
+    assert client.get(f"{path}/scan").json()["series_uid"] != first
+    assert client.get(path).json()["dossier"]["case"]["clicks"]["series_uid"] == first
+    job = ended(client, client.post(f"{path}/map"))
+    assert job["state"] == "failed" and "on another series" in job["reason"]
+
+
 def test_a_scan_is_taken_out_and_the_case_goes_on_without(client, series):
     path = made_case(client)
     entered(client, path, series / "one")

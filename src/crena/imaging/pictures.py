@@ -165,7 +165,12 @@ def _view(
 def _nearest(affine: Array) -> list[int]:
     """Return for L, P and S which voxel index runs nearest to it; each is taken once."""
     cosines = _cosines(affine)
-    return list(max(ORDERS, key=lambda order: float(cosines[range(3), order].sum())))
+    return list(
+        max(
+            ORDERS,
+            key=lambda order: sum(float(cosines[axis, voxel]) for axis, voxel in enumerate(order)),
+        )
+    )
 
 
 def _cosines(affine: Array) -> Array:
@@ -183,5 +188,6 @@ def _other(way: Way) -> Way:
 
 
 def _tilt_deg(affine: Array) -> float:
-    least = float(_cosines(affine)[range(3), _nearest(affine)].min())
+    cosines = _cosines(affine)
+    least = min(float(cosines[axis, voxel]) for axis, voxel in enumerate(_nearest(affine)))
     return float(np.degrees(np.arccos(min(1.0, least))))
