@@ -8,7 +8,6 @@ from accessibility import faults
 
 from crena.imaging import PhantomRecipe, read_series, render, write_series
 
-
 PLANNING_MS = 240_000
 
 

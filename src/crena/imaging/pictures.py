@@ -98,10 +98,10 @@ def _numbers(voxels: NDArray[np.float32]) -> Numbers:
 
 
 def _air(voxels: NDArray[np.float32]) -> Mask:
-    """Say which voxels are air that reaches the edge of a picture, up to the skin."""
+    """Say which voxels are the one room of air that reaches the edge of a picture."""
     smooth = gaussian_filter(voxels, (0.0, SMOOTHING_PIXELS, SMOOTHING_PIXELS))
     air, tissue = np.percentile(voxels, (AIR_PERCENTILE, TISSUE_PERCENTILE))
-    outside = _at_the_edge(smooth < air + AIR_FRACTION * (tissue - air))
+    outside = _largest(_at_the_edge(smooth < air + AIR_FRACTION * (tissue - air)))
     outside = ~_largest(~outside)
     rim = binary_dilation(outside, np.ones((1, 3, 3)), iterations=RIM_PIXELS)
     return np.asarray(outside | (rim & (voxels < (air + tissue) / 2)))

@@ -39,6 +39,7 @@ from crena.records import (
     JobKind,
     MissingError,
     Revision,
+    ScanClicks,
     ScanError,
     ScanMap,
     ScanPicture,
@@ -282,9 +283,14 @@ def _enter_map(desk: Desk, case_id: str, name: str, content: bytes) -> str:
 def _with_series(dossier: Dossier) -> Case:
     """Return the case with its clicks bound to the series that they were made on."""
     clicks, scan = dossier.case.clicks, dossier.scan
-    if clicks is None or clicks.series_uid or scan is None:
+    if clicks is None or scan is None:
         return dossier.case
-    return replace(dossier.case, clicks=replace(clicks, series_uid=scan.series_uid))
+    return replace(dossier.case, clicks=_clicks_with(clicks, scan.series_uid))
+
+
+def _clicks_with(clicks: ScanClicks, series_uid: str) -> ScanClicks:
+    """Return clicks that name their series; those that name one already keep it."""
+    return clicks if clicks.series_uid else replace(clicks, series_uid=series_uid)
 
 
 def _check_files(desk: Desk, files: tuple[str, ...]) -> None:
