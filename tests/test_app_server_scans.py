@@ -18,11 +18,22 @@ from fastapi.testclient import TestClient
 from crena.app.case_files import CASES
 from crena.app.demonstration import demonstration_case
 from crena.app.jobs.runner import ENDED, Jobs
+from crena.app.server import scans
 from crena.app.server.application import application
 from crena.app.server.guards import MOST_UPLOAD_BYTES
 from crena.app.server.settings import Settings
 from crena.imaging import MAX_FILE_BYTES, PhantomRecipe, read_series, render, write_series
-from crena.records import JobState
+from crena.records import (
+    BodyEntry,
+    Choice,
+    Dossier,
+    InputError,
+    JobState,
+    Precision,
+    ScanClicks,
+    StoredScan,
+    TractClicks,
+)
 from crena.store.verify import verify
 
 SETTINGS = Settings(port=8765, token="token-of-this-test")
@@ -204,6 +215,14 @@ def test_a_file_that_did_not_arrive_is_said_before_anything_is_read(client):
     assert answer.json()["detail"] == "1 of 1 files did not arrive. Send them again."
 
 
+def test_only_what_begins_as_dicom_is_let_through():
+    parts = [bytes(100), bytes(28) + b"DI", b"CM", b"the rest"]
+    assert b"".join(scans._dicom(iter(parts))) == b"".join(parts)
+    for other in ([NO_DICOM], [bytes(128), b"DIC"], []):
+        with pytest.raises(InputError, match="no DICOM file"):
+            list(scans._dicom(iter(other)))
+
+
 # --- the series
 
 
@@ -274,6 +293,18 @@ def children(pid):
         return []
 
 
+def test_clicks_stay_bound_to_the_series_that_they_were_made_on(client, series, phantom):
+    path = made_case(client, demonstration_case(phantom, factory.TODAY))
+    entered(client, path, series / "one")
+    first = client.get(f"{path}/scan").json()["series_uid"]
+    assert client.get(path).json()["dossier"]["case"]["clicks"]["series_uid"] == ""
+    entered(client, path, series / "two")
+    assert client.get(f"{path}/scan").json()["series_uid"] != first
+    assert client.get(path).json()["dossier"]["case"]["clicks"]["series_uid"] == first
+    job = ended(client, client.post(f"{path}/map"))
+    assert job["state"] == "failed" and "on another series" in job["reason"]
+
+
 def test_a_scan_is_taken_out_and_the_case_goes_on_without(client, series):
     path = made_case(client)
     entered(client, path, series / "one")
@@ -296,6 +327,31 @@ def test_places_go_to_the_patient_and_back(client, series):
     assert np.allclose(back, voxels, atol=0.02)
     outside = client.post(f"{path}/scan/places", json={"voxels": [[0, 0, 40]]})
     assert outside.status_code == 422 and "outside of the scan" in outside.json()["detail"]
+
+
+def test_the_hash_of_a_map_is_another_after_everything_it_is_made_from():
+    case = factory.case(clicks=ScanClicks(tracts=(TractClicks(name="T1"),)))
+    scan = StoredScan(files=(), series_uid="1", slices=1, rows=1, columns=1, voxels_sha256="a")
+    plain = Dossier(case=case, scan=scan)
+    moved = TractClicks(name="T1", pit_lps_mm=(1.0, 2.0, 3.0))
+    others = [
+        replace(plain, scan=replace(scan, voxels_sha256="b")),
+        replace(plain, case=replace(case, clicks=ScanClicks(tracts=(moved,)))),
+        replace(plain, case=replace(case, probings=())),
+        replace(plain, case=replace(case, pits=())),
+        replace(plain, case=replace(case, body=BodyEntry(presacral_depth_mm=33))),
+        replace(plain, case=replace(case, precision=Precision(click_sd_mm=3))),
+    ]
+    names = [scans.map_hash(dossier) for dossier in (plain, *others)]
+    assert len(set(names)) == len(names)
+    chosen = replace(plain, case=replace(case, choice=Choice(plan="A"), seed=77))
+    assert scans.map_hash(chosen) == names[0]
+
+
+def test_clicks_without_a_series_are_bound_to_the_one_they_were_made_on():
+    clicks = ScanClicks()
+    assert scans._clicks_with(clicks, "1.2").series_uid == "1.2"
+    assert scans._clicks_with(replace(clicks, series_uid="9"), "1.2").series_uid == "9"
 
 
 @pytest.mark.slow

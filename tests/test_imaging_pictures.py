@@ -116,6 +116,17 @@ def test_air_behind_the_patient_is_told_from_the_body_and_no_signal_is_lost(phan
     assert 0 <= picture.window.low < picture.window.high <= picture.widest.high
 
 
+def test_dark_tissue_inside_the_body_is_drawn_also_where_it_reaches_the_edge():
+    rng = np.random.default_rng(4)
+    voxels = rng.rayleigh(6.0, (6, 60, 60)).astype(np.float32)
+    voxels[:, 20:] += 200  # the body; behind it air
+    voxels[:, 34:44, 10:30] = 3  # dark inside
+    voxels[:, 50:, :20] = 3  # dark, cut by the edge of the picture
+    _, numbers = picture_of(volume(np.eye(4), voxels), "")
+    assert (numbers[:, 24:] >= 0).all()
+    assert (numbers[:, :16] < 0).all()
+
+
 def test_a_series_of_nothing_is_shown_and_not_broken():
     picture, numbers = picture_of(volume(np.eye(4), np.zeros((4, 5, 6), np.float32)), "")
     assert picture.window.high > picture.window.low

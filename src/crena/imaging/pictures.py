@@ -98,10 +98,10 @@ def _numbers(voxels: NDArray[np.float32]) -> Numbers:
 
 
 def _air(voxels: NDArray[np.float32]) -> Mask:
-    """Say which voxels are air that reaches the edge of a picture, up to the skin."""
+    """Say which voxels are the one room of air that reaches the edge of a picture."""
     smooth = gaussian_filter(voxels, (0.0, SMOOTHING_PIXELS, SMOOTHING_PIXELS))
     air, tissue = np.percentile(voxels, (AIR_PERCENTILE, TISSUE_PERCENTILE))
-    outside = _at_the_edge(smooth < air + AIR_FRACTION * (tissue - air))
+    outside = _largest(_at_the_edge(smooth < air + AIR_FRACTION * (tissue - air)))
     outside = ~_largest(~outside)
     rim = binary_dilation(outside, np.ones((1, 3, 3)), iterations=RIM_PIXELS)
     return np.asarray(outside | (rim & (voxels < (air + tissue) / 2)))
@@ -165,7 +165,12 @@ def _view(
 def _nearest(affine: Array) -> list[int]:
     """Return for L, P and S which voxel index runs nearest to it; each is taken once."""
     cosines = _cosines(affine)
-    return list(max(ORDERS, key=lambda order: float(cosines[np.arange(3), list(order)].sum())))
+    return list(
+        max(
+            ORDERS,
+            key=lambda order: sum(float(cosines[axis, voxel]) for axis, voxel in enumerate(order)),
+        )
+    )
 
 
 def _cosines(affine: Array) -> Array:
@@ -183,5 +188,6 @@ def _other(way: Way) -> Way:
 
 
 def _tilt_deg(affine: Array) -> float:
-    least = float(_cosines(affine)[range(3), _nearest(affine)].min())
+    cosines = _cosines(affine)
+    least = min(float(cosines[axis, voxel]) for axis, voxel in enumerate(_nearest(affine)))
     return float(np.degrees(np.arccos(min(1.0, least))))

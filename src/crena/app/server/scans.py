@@ -39,6 +39,7 @@ from crena.records import (
     JobKind,
     MissingError,
     Revision,
+    ScanClicks,
     ScanError,
     ScanMap,
     ScanPicture,
@@ -138,7 +139,11 @@ def enter_scan(case_id: str, sent: ScanFiles, desk: AtDesk) -> Job:
 def take_scan_out(case_id: str, desk: AtDesk) -> Revision:
     """Take the scan and its map out of the case; clicks and files stay kept."""
     read_case(desk.store, case_id, desk.author("to take the scan out"))
-    return enter(desk, case_id, lambda d: replace(d, scan=None, map=None), "took the scan out")
+
+    def without_scan(dossier: Dossier) -> Dossier:
+        return replace(dossier, case=_with_series(dossier), scan=None, map=None)
+
+    return enter(desk, case_id, without_scan, "took the scan out")
 
 
 @routes.get("/scan", responses=MISSING)
@@ -260,7 +265,11 @@ def _picture_file(desk: Desk, case_id: str) -> bytes:
 def _enter_scan(desk: Desk, case_id: str, files: tuple[str, ...], content: bytes) -> str:
     sha256 = keep_file(desk.store, [content])
     scan = stored_scan(picture_from(content), files, sha256)
-    enter(desk, case_id, lambda d: replace(d, scan=scan), "added a scan")
+
+    def with_scan(dossier: Dossier) -> Dossier:
+        return replace(dossier, case=_with_series(dossier), scan=scan)
+
+    enter(desk, case_id, with_scan, "added a scan")
     return sha256
 
 
@@ -269,6 +278,19 @@ def _enter_map(desk: Desk, case_id: str, name: str, content: bytes) -> str:
     made = StoredMap(sha256=sha256, inputs_hash=name, made_on=date.today().isoformat())
     enter(desk, case_id, lambda d: replace(d, map=made), "mapped")
     return sha256
+
+
+def _with_series(dossier: Dossier) -> Case:
+    """Return the case with its clicks bound to the series that they were made on."""
+    clicks, scan = dossier.case.clicks, dossier.scan
+    if clicks is None or scan is None:
+        return dossier.case
+    return replace(dossier.case, clicks=_clicks_with(clicks, scan.series_uid))
+
+
+def _clicks_with(clicks: ScanClicks, series_uid: str) -> ScanClicks:
+    """Return clicks that name their series; those that name one already keep it."""
+    return clicks if clicks.series_uid else replace(clicks, series_uid=series_uid)
 
 
 def _check_files(desk: Desk, files: tuple[str, ...]) -> None:

@@ -42,8 +42,10 @@ export function MarkList(props: MarkListProps) {
     const next = tractTargets(clicksOf(withTract(entered)), clicks.tracts.length)[0];
     if (next) props.choose({ target: next, point: null });
   };
+  // Another count of parts: a fold that was open stays with none of them.
+  const count = clicks.tracts.length + clicks.cavities.length;
   const part = (path: readonly (string | number)[], name: string, children: ReactNode) => (
-    <li key={path.join()} className="mark-group">
+    <li key={`${path.join()} of ${count}`} className="mark-group">
       <h3>{name}</h3>
       <ul className="mark-list">{children}</ul>
       <Fold title={t("name_or_remove", { name })}>

@@ -8,6 +8,7 @@ import { MapPart } from "./MapPart";
 import { type Chosen, MarkList } from "./MarkList";
 import {
   allTargets,
+  areOfAnother,
   clicksOf,
   type Mark,
   marksOf,
@@ -15,6 +16,7 @@ import {
   withMark,
   withoutMark,
 } from "./marks";
+import { OtherSeries } from "./OtherSeries";
 import { SlicePicture } from "./SlicePicture";
 import type { DrawnMark } from "./signs";
 import { pixelOf, type Voxel } from "./slices";
@@ -57,7 +59,7 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
   };
   const mark = (at: Looking) => {
     setLook(at);
-    if (!chosen) return;
+    if (!chosen || areOfAnother(clicks, scan.picture.series_uid)) return;
     const { target, point } = chosen;
     setSentence("");
     placeOf(revision.case_id, series, at.cursor)
@@ -91,6 +93,7 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
         ) : null}
       </div>
       <div className="scan-desk-marks">
+        <OtherSeries entered={entered} edit={edit} seriesUid={scan.picture.series_uid} />
         <Note title={t("marks")}>
           <MarkList {...props} chosen={chosen} choose={begin} show={show} remove={remove} />
         </Note>

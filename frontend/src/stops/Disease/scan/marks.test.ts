@@ -2,6 +2,7 @@ import { expect, it } from "vitest";
 import type { Case } from "../../../api/records";
 import {
   allTargets,
+  areOfAnother,
   clicksOf,
   floorTargets,
   landmarkTargets,
@@ -13,6 +14,7 @@ import {
   withMark,
   withoutMark,
   withoutPart,
+  withSeries,
   withTract,
 } from "./marks";
 
@@ -59,6 +61,14 @@ it("makes a cavity with its first click and moves it with the next", () => {
   const moved = withMark(made, first, null, [2, 2, 2], "s");
   expect(moved.clicks?.cavities).toEqual([{ name: "Cavity 1", middle_lps_mm: [2, 2, 2] }]);
   expect(newCavity(moved, "Cavity").of).toBe("Cavity 2");
+});
+
+it("never takes marks of one series for those of another by itself", () => {
+  const marked = withMark(plain, of(landmarkTargets(), "anal_verge"), null, [1, 2, 3], "one");
+  expect(areOfAnother(clicksOf(marked), "one")).toBe(false);
+  expect(areOfAnother(clicksOf(marked), "two")).toBe(true);
+  expect(areOfAnother(clicksOf(withSeries(marked, "two")), "two")).toBe(false);
+  expect(areOfAnother(clicksOf(plain), "two")).toBe(false);
 });
 
 it("lists everything that can be marked, each at a place of its own", () => {

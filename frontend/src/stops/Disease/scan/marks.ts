@@ -121,6 +121,21 @@ export function withoutMark(entered: Case, mark: Mark): Case {
   return { ...entered, clicks: left };
 }
 
+/** Whether marks were made on another series than is shown. */
+export function areOfAnother(clicks: ScanClicks, seriesUid: string): boolean {
+  const isMarked = allTargets(clicks).some((target) => marksOf(clicks, target).length > 0);
+  return isMarked && clicks.series_uid !== "" && clicks.series_uid !== seriesUid;
+}
+
+/** The case whose marks count for this series, because the surgeon says that they fit. */
+export function withSeries(entered: Case, seriesUid: string): Case {
+  return { ...entered, clicks: { ...clicksOf(entered), series_uid: seriesUid } };
+}
+
+export function withoutMarks(entered: Case): Case {
+  return { ...entered, clicks: null };
+}
+
 /** The case with one more tract or cavity, nothing of it marked yet. */
 export function withTract(entered: Case): Case {
   const clicks = clicksOf(entered);
