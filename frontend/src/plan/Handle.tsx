@@ -90,28 +90,33 @@ export function Handle({ name, place, onMove, onDone = () => undefined }: Handle
   }
 
   return (
-    // biome-ignore lint/a11y/useSemanticElements: a drawing holds no button element
-    <g
-      className={isPicked ? "handle handle-picked" : "handle"}
-      role="button"
-      tabIndex={0}
-      aria-label={said}
-      aria-describedby={help}
-      aria-pressed={isPicked}
-      onPointerDown={take}
-      onPointerMove={drag}
-      onPointerUp={letGo}
-      onPointerCancel={() => {
-        grip.current = null;
-        setHeld(null);
-      }}
-      onClick={(event) => event.stopPropagation()}
-      onKeyDown={key}
-    >
-      <desc id={help}>{t("handle.help")}</desc>
-      <circle className="handle-catch" cx={shown[0]} cy={-shown[1]} r={CATCH_PX * px_mm} />
-      <circle className="handle-ring" cx={shown[0]} cy={-shown[1]} r={RING_PX * px_mm} />
-    </g>
+    <>
+      {/* Beside the button: what stands in it would have to be part of its name. */}
+      <g>
+        <desc id={help}>{t("handle.help")}</desc>
+      </g>
+      {/* biome-ignore lint/a11y/useSemanticElements: a drawing holds no button element */}
+      <g
+        className={isPicked ? "handle handle-picked" : "handle"}
+        role="button"
+        tabIndex={0}
+        aria-label={said}
+        aria-describedby={help}
+        aria-pressed={isPicked}
+        onPointerDown={take}
+        onPointerMove={drag}
+        onPointerUp={letGo}
+        onPointerCancel={() => {
+          grip.current = null;
+          setHeld(null);
+        }}
+        onClick={(event) => event.stopPropagation()}
+        onKeyDown={key}
+      >
+        <circle className="handle-catch" cx={shown[0]} cy={-shown[1]} r={CATCH_PX * px_mm} />
+        <circle className="handle-ring" cx={shown[0]} cy={-shown[1]} r={RING_PX * px_mm} />
+      </g>
+    </>
   );
 }
 
