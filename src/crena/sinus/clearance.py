@@ -118,7 +118,8 @@ def chance_among(
     closed form and taken as independent from wall to wall. The gap to a convex facet is
     convex in d, so its linear form never promises more than there is.
     """
-    widths = {scale: _slacks(gaps, errors * shared_sd_mm * scale) for scale in (1.0, 1.25, 0.75)}
+    shifts = [shared_sd_mm * errors @ g.normals.T for g in gaps]
+    widths = {scale: _slacks(gaps, shifts, scale) for scale in (1.0, 1.25, 0.75)}
     own = np.array([max(g.sd_mm, 1e-6) for g in gaps])
     chance = {scale: _chance(slack, own * scale, at_least_mm) for scale, slack in widths.items()}
     return ChanceClear(
@@ -180,9 +181,10 @@ def _floor_gap(part: Part, floor: SkinMap) -> float:
     return float(measure(part.points, part.radii, triangles)[:, 0].min())
 
 
-def _slacks(gaps: tuple[WallGap, ...], shifts: Floats) -> Floats:
-    """Return the least gap (n, g) of each part and wall under each shift."""
-    return np.column_stack([(g.gaps - shifts @ g.normals.T).min(axis=1) for g in gaps])
+def _slacks(gaps: tuple[WallGap, ...], shifts: Sequence[Floats], scale: float) -> Floats:
+    """Return the least gap (n, g) of each part and wall, under errors so many times as large."""
+    pairs = zip(gaps, shifts, strict=True)
+    return np.column_stack([(g.gaps - scale * shift).min(axis=1) for g, shift in pairs])
 
 
 def _chance(slacks: Floats, own: Floats, at_least_mm: float) -> float:
