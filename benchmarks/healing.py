@@ -7,7 +7,8 @@ from time import perf_counter
 import numpy as np
 
 from benchmarks import Row, sample
-from crena.healing import calibration, forecast_drain, unit_prior
+from crena.healing.drain_forecast import forecast_drain
+from crena.healing.drain_learning import calibration, unit_prior
 from crena.healing.drain_model import WIDE_PRIOR
 from crena.records import DrainRule
 

@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from crena.healing import PastForecast, forecast_drain
+from crena.healing.drain_forecast import forecast_drain
+from crena.healing.drain_learning import PastForecast
 from crena.healing.drain_model import PUBLISHED_PRIOR
 from crena.records import DrainCourse, DrainPrior, DrainReading, DrainRule
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import fields, is_dataclass, replace
+from datetime import datetime
 from math import asin, atan2, cos, degrees, hypot, pi, radians, sin
 
 from crena.records import (
@@ -32,6 +33,7 @@ from crena.records import (
     Seam,
     Shape,
     Side,
+    SignOff,
     Spot,
     Surface,
     Tract,
@@ -90,6 +92,19 @@ def sample_plan_set(**changes: object) -> PlanSet:
         assumptions=("The marking error is taken as 1 mm.", "Walls go straight down."),
     )  # fmt: skip
     return replace(plan_set, **changes)
+
+
+def sample_sign_off() -> SignOff:
+    """Return a sign-off of plan A of the sample plan set."""
+    return SignOff(
+        code="C12-4F2C",
+        plan="A",
+        flap_from=Side.RIGHT,
+        typed_label="Case 12",
+        typed_identifier="X-4711",
+        by="Surgeon",
+        at=datetime(2026, 11, 27, 13, 5),
+    )
 
 
 def sample_tract_map(**changes: object) -> TractMap:

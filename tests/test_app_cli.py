@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from dataclasses import replace
+from importlib.metadata import entry_points
 
 import jsonschema
 import pytest
@@ -43,13 +44,24 @@ def changed(case_file, tmp_path, change):
     return path
 
 
-def test_a_plan_waits_neither_for_a_database_nor_for_a_server():
-    loaded = "import sys, crena.app.cli; print(*{name.split('.')[0] for name in sys.modules})"
-    said = subprocess.run(
-        [sys.executable, "-c", loaded], capture_output=True, text=True, check=True
-    ).stdout.split()
-    assert {"crena", "numpy", "typer"} <= set(said)
-    assert {"sqlalchemy", "alembic", "fastapi", "starlette", "uvicorn"}.isdisjoint(said)
+def loaded_by(module):
+    """Return the names of all modules that importing one brings in."""
+    command = [sys.executable, "-c", f"import sys, {module}; print(*sys.modules)"]
+    said = subprocess.run(command, capture_output=True, text=True, check=True).stdout.split()
+    return set(said)
+
+
+def test_a_plan_waits_neither_for_a_database_nor_for_a_server_nor_for_the_healing():
+    loaded = loaded_by("crena.app.cli")
+    assert {"crena", "numpy", "typer"} <= loaded
+    others = {"sqlalchemy", "alembic", "fastapi", "starlette", "uvicorn", "crena.app.healing_job"}
+    assert others.isdisjoint(loaded)
+
+
+def test_processes_that_are_started_beside_the_command_line_load_none_of_it():
+    (command,) = entry_points(group="console_scripts", name="crena")
+    assert command.module == "crena.__main__"  # each of them imports the script anew
+    assert {"numpy", "typer", "crena.app.cli"}.isdisjoint(loaded_by(command.module))
 
 
 def test_plan_writes_all_its_files_and_nothing_else(planned):

@@ -200,6 +200,7 @@ def test_a_wrong_entry_is_told_with_its_place_and_what_is_allowed(client):
     assert answer.status_code == 422
     assert problem["detail"] == "limits.drawn_margin_mm is 99; at most 30 mm is allowed."
     assert problem["errors"][0]["loc"] == ["body", "limits", "drawn_margin_mm"]
+    assert problem["errors"][0]["detail"] == "99 is too much; at most 30 mm is allowed."
 
 
 @pytest.mark.parametrize("word", ["NaN", "Infinity", "1e999"])

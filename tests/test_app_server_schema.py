@@ -12,7 +12,7 @@ from crena.app.server.settings import Settings
 SETTINGS = Settings(port=8765, token="token-of-this-test")
 HEADERS = {"Host": "127.0.0.1:8765", "Cookie": f"{SETTINGS.cookie}={SETTINGS.token}"}
 
-SLOW_OR_ENDLESS = ("/demonstration", "/plans", "/changes")
+SLOW_OR_ENDLESS = ("/demonstration", "/plans", "/sketch", "/changes")
 """Tried by hand in other tests."""
 
 

@@ -9,7 +9,7 @@ from printed_pages import pages_of, words_of
 from sample_healing import sample_healing, sample_operation
 
 from crena.draw import Paper, operation_note_pdf
-from crena.healing import operation_note
+from crena.healing.operation_note import operation_note
 from crena.records import OperationRecord
 
 

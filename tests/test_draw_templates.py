@@ -8,7 +8,7 @@ from math import dist
 import numpy as np
 import pdfplumber
 import pytest
-from sample_plans import mirrored, rhombic_plan, sample_plan_set
+from sample_plans import mirrored, rhombic_plan, sample_plan_set, sample_sign_off
 
 from crena.draw import Paper, template_pdf
 from crena.draw.words import VOID
@@ -179,7 +179,8 @@ def test_every_page_names_case_plan_hash_and_caution(what: str) -> None:
 
 def test_the_sheet_says_how_to_check_it_and_how_s_is_measured() -> None:
     text = text_of(printed("plain", Paper.A4).pages[0])
-    assert "Do not use this print if either bar differs from 100 mm by 1 mm or more." in text
+    said = "Do not use this print if either bar differs from 100 mm by more than half a millimetre."
+    assert said in text
     assert "Across is measured along the skin" in text
     assert "THIS CORNER: HEAD, PATIENT'S RIGHT" in text
     assert re.search(r"flap,.*do not cut C–F", text)
@@ -244,3 +245,14 @@ def test_the_viewer_is_asked_not_to_scale() -> None:
 def test_an_unknown_letter_is_refused_with_those_that_exist() -> None:
     with pytest.raises(InputError, match="Choose one of these: A, B, C, D"):
         template_pdf(sample_plan_set(chosen="Z"), paper=Paper.A4)
+
+
+def test_a_sheet_says_when_it_was_signed_off_or_that_it_was_not() -> None:
+    plain = printed("plain", Paper.A4)
+    assert all("not signed off" in text_of(page) for page in plain.pages)
+    signed = pdfplumber.open(
+        BytesIO(template_pdf(sample_plan_set(), paper=Paper.A4, signed=sample_sign_off()))
+    )
+    for page in signed.pages:
+        assert "signed off 2026-11-27 13:05" in text_of(page)
+        assert "not signed off" not in text_of(page)

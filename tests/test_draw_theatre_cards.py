@@ -15,7 +15,7 @@ from crena.draw.card_frames import middle_of
 from crena.draw.layer_rows import layer_rows, load_words
 from crena.draw.theatre_cards import to_settle
 from crena.draw.theatre_pictures import theatre_picture
-from crena.healing import plan_layers
+from crena.healing.layers import plan_layers
 from crena.records import Answer, SeamLine, ThreadTerms
 from crena.store.tables import suture_tables
 

@@ -21,7 +21,8 @@ from crena.draw.drain_pictures import (
 )
 from crena.draw.support_pictures import LOAD, MIDDLE, OF_SEAM_MM, support_picture
 from crena.draw.ward_cards import BLEEDING_ML_PER_HOUR, CALLS, next_days
-from crena.healing import drain_rates, forecast_drain
+from crena.healing import drain_rates
+from crena.healing.drain_forecast import forecast_drain
 from crena.healing.schedule import schedule
 from crena.records import DateRule, DrainRead, DrainRule, ScheduleSettings
 

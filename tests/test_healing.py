@@ -6,7 +6,8 @@ from datetime import date
 import pytest
 from factory import CALM, TODAY, case
 
-from crena.healing import check_methylene_blue, timing
+from crena.healing.dye import check_methylene_blue
+from crena.healing.timing import timing
 from crena.records import AcuteSigns, Allergies, Answer, Drugs, InputError
 
 FINDINGS = case().findings

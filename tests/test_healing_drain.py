@@ -19,7 +19,8 @@ from sample_drains import (
 )
 from scipy import stats
 
-from crena.healing import PastForecast, calibration, forecast_drain, unit_prior
+from crena.healing.drain_forecast import forecast_drain
+from crena.healing.drain_learning import PastForecast, calibration, unit_prior
 from crena.healing.drain_model import (
     PUBLISHED_PRIOR,
     WIDE_PRIOR,

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from sample_drains import ENDED, course
 
-from crena.healing import forecast_drain
+from crena.healing.drain_forecast import forecast_drain
 from crena.records import Answer, DrainCourse, DrainPrior, DrainReading, DrainRule
 
 EXACT = DrainPrior(

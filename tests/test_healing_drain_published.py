@@ -11,7 +11,7 @@ from sample_drains import course
 from scipy.optimize import brentq
 from scipy.stats import norm
 
-from crena.healing import forecast_drain
+from crena.healing.drain_forecast import forecast_drain
 from crena.healing.drain_model import PUBLISHED_PRIOR, grid_of, lines_of
 from crena.records import DrainPrior, DrainRule
 

@@ -145,10 +145,10 @@ def test_chance_of_a_wound_alone_in_closed_form(multiple):
     spread = Spread(wound_ratio=0.4, suture_ratio=0.0, time_ratio=0.0, load_ratio=0.3)
     terms = replace(TERMS, multiple_ratio=multiple)
     chances = removal_chances(strands_of((SKIN,), TABLES), terms, spread, np.random.default_rng(5))
-    for day in chances:
-        median = 25 * wound_fraction(day.on_day) / (multiple * 0.6)
+    for day, chance in chances.items():
+        median = 25 * wound_fraction(day) / (multiple * 0.6)
         exact = norm.cdf(np.log(median) / np.hypot(0.4, 0.3))
-        assert day.chance == pytest.approx(exact, abs=0.03)
+        assert chance == pytest.approx(exact, abs=0.03)
 
 
 def test_chance_without_spread_is_no_or_yes_and_turns_on_the_earliest_day():
@@ -162,14 +162,41 @@ def test_chance_without_spread_is_no_or_yes_and_turns_on_the_earliest_day():
         np.random.default_rng(5),
     )
     assert 7 < first < 20
-    assert [c.chance for c in sure] == [float(c.on_day >= first) for c in sure]
+    assert sure == {day: float(day >= first) for day in sure}
 
 
 def test_waiting_is_never_worse_and_each_day_of_the_range_has_a_chance():
     chances = found(DEEP, SKIN, load_n_per_mm=1.2).chances
-    assert [c.on_day for c in chances] == list(range(7, 21))
+    assert [c.on_day for c in chances] == list(range(7, 29))
     assert (np.diff([c.chance for c in chances]) >= 0).all()
     assert chances[0].chance < chances[-1].chance < 1
+
+
+def test_beside_each_chance_stands_what_the_wound_keeps_from_that_day_on():
+    support = found(DEEP, SKIN, high_load_n_per_mm=0.9)
+    rest, days = support.without_skin, np.array(support.without_skin.at_day)
+    for chance in support.chances:
+        later = days >= chance.on_day
+        least = np.array(rest.support_n_per_mm)[later].min() / support.load_n_per_mm
+        worst = np.array(rest.worst_n_per_mm)[later].min() / support.high_load_n_per_mm
+        assert 0 <= least - chance.over_load_ratio < (1 if least >= 10 else 0.1)
+        assert 0 <= worst - chance.worst_over_load_ratio < (1 if worst >= 10 else 0.1)
+        assert chance.of_100 == min(99, int(100 * chance.chance + 1e-9))
+
+
+def test_a_chance_is_never_told_as_none_or_all():
+    sure = found(DEEP, SKIN, load_n_per_mm=0.001).chances[-1]
+    never = found(DEEP, SKIN, load_n_per_mm=60.0).chances[0]
+    assert (sure.chance, sure.of_100) == (1.0, 99) and (never.chance, never.of_100) == (0.0, 1)
+
+
+def test_until_stitches_leave_the_curve_is_that_of_stitches_kept_in():
+    support = found(DEEP, replace(SKIN, removal_day=12.0))
+    sewn, kept = support.with_skin, support.kept_in
+    before = sum(day < 12 for day in sewn.at_day)
+    assert before == sum(day < 12 for day in kept.at_day) == 48
+    assert sewn.support_n_per_mm[:before] == kept.support_n_per_mm[:before]
+    assert kept.support_n_per_mm[-1] > sewn.support_n_per_mm[-1]
 
 
 def test_same_draws_same_chances_whatever_the_order_of_layers():

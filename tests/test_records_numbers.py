@@ -17,10 +17,16 @@ def test_plain_numbers_are_read_with_point_or_comma(typed, value):
 
 
 @pytest.mark.parametrize(
-    "typed", ["1.234,5", "1.2.3", "1e3", "12 mm", "", "nan", "inf", "1 2", "٣", "0x1", "1_000"]
+    "typed", ["1.234,5", "1.2.3", "1e3", "12 mm", "nan", "inf", "1 2", "٣", "0x1", "1_000"]
 )
 def test_what_could_mean_two_things_is_refused_with_a_sentence(typed):
     with pytest.raises(InputError, match="not one plain number"):
+        number_from(typed)
+
+
+@pytest.mark.parametrize("typed", ["", "  "])
+def test_nothing_is_no_number(typed):
+    with pytest.raises(InputError, match="The number is missing"):
         number_from(typed)
 
 

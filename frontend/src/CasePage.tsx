@@ -59,7 +59,9 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   const road = useRoad(caseId).data ?? null;
   const plans = usePlans(state.revision).data ?? null;
   const dossier = { ...state.revision.dossier, case: state.entered };
-  const open = { dossier, side: sideOf(dossier, plans), isOld: isOld(road) };
+  const signed = isSigned(road);
+  const side = sideOf(dossier, plans, signed);
+  const open = { dossier, side, isOld: isOld(road), isSigned: signed };
   const refresh = async () => {
     const newest = await read<Revision>(`/api/cases/${caseId}`);
     editor.adopt(newest);
@@ -102,11 +104,16 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
 function changeNothing(): void {}
 
 /** The side that gives the flap: as signed, else of the chosen plan, else as asked for. */
-export function sideOf(dossier: Dossier, plans: PlanSet | null): Side | null {
-  if (dossier.signed) return dossier.signed.flap_from;
+export function sideOf(dossier: Dossier, plans: PlanSet | null, isSigned: boolean): Side | null {
+  if (isSigned && dossier.signed) return dossier.signed.flap_from;
   const { choice, limits } = dossier.case;
   const chosen = choice ? plans?.plans.find((plan) => plan.id === choice.plan) : undefined;
   return chosen?.closure.donor_side ?? limits.flap_from;
+}
+
+/** The server says whether a sign-off holds; one of an earlier state of the case does not. */
+function isSigned(road: RoadRecord | null): boolean {
+  return road?.stops.some((stop) => stop.name === "closure" && stop.code === "signed") ?? false;
 }
 
 function isOld(road: RoadRecord | null): boolean {

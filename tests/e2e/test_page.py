@@ -15,12 +15,14 @@ def test_the_demonstration_is_planned_chosen_and_printed(page):
     assert page.locator(".plan-row").count() >= 3
     page.locator(".plan-row").nth(1).click()
     page.get_by_role("button", name="Choose plan B").click()
-    page.get_by_role("heading", name="Print and mark").wait_for()
+    page.get_by_role("heading", name="Sign off plan B").wait_for()
     page.get_by_text(re.compile("Saved")).wait_for()
     page.reload()
-    page.get_by_role("heading", name="Print and mark").wait_for()
-    link = page.get_by_role("link", name="Template at true size (PDF)").get_attribute("href")
-    sheet = page.context.request.get(page.url.split("/#")[0].rstrip("/") + link)
+    page.get_by_role("heading", name="Sign off plan B").wait_for()
+    page.get_by_role("link", name="Marking").click()
+    with page.context.expect_page() as opened:
+        page.get_by_role("button", name="Print: Template at true size (PDF)").click()
+    sheet = page.context.request.get(opened.value.url)
     assert sheet.ok and sheet.body().startswith(b"%PDF")
 
 

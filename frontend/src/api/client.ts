@@ -68,6 +68,13 @@ export async function write<T>(asked: Write, signal?: AbortSignal): Promise<T> {
   return (answer.status === 204 ? undefined : await answer.json()) as T;
 }
 
+/** Ask something that stores nothing; it may be sent again and again. */
+export async function ask<T>(path: string, body: unknown, signal?: AbortSignal): Promise<T> {
+  const headers = { Accept: JSON_TYPE, "Content-Type": JSON_TYPE };
+  const asked = { method: "POST", headers, body: JSON.stringify(body), signal: signal ?? null };
+  return (await (await reach(path, asked)).json()) as T;
+}
+
 /** Send the content of one file. */
 export async function writeFile<T>(path: string, file: Blob, signal?: AbortSignal): Promise<T> {
   const headers = { "Content-Type": "application/octet-stream", "Idempotency-Key": newKey() };

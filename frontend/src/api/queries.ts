@@ -3,7 +3,17 @@
 import { QueryClient, useQuery } from "@tanstack/react-query";
 import { useHas } from "./abilities";
 import { RefusedError, read, UnreachableError } from "./client";
-import type { CaseLine, HealingPlan, PlanSet, Revision, Road, SkinFilm, TractMap } from "./records";
+import type {
+  CaseLine,
+  HealingPlan,
+  Job,
+  KnownMap,
+  Marking,
+  PlanSet,
+  Revision,
+  Road,
+  SkinFilm,
+} from "./records";
 
 const RETRIES = 3;
 
@@ -41,7 +51,7 @@ export function useRevision(caseId: string) {
   });
 }
 
-export const useMap = (caseId: string) => useOfCase<TractMap>(caseId, "map");
+export const useMap = (caseId: string) => useOfCase<KnownMap>(caseId, "map");
 export const useHealing = (caseId: string) => useOfCase<HealingPlan>(caseId, "healing");
 
 export function useRoad(caseId: string) {
@@ -53,8 +63,27 @@ export function usePlans({ case_id, dossier }: Revision) {
   return useOfCase<PlanSet>(case_id, "plans", dossier.plans !== null);
 }
 
-export function useFilm(caseId: string, letter: string) {
-  return useOfCase<SkinFilm>(caseId, `plans/${letter}/film`);
+const FILM_ASKED_AGAIN_MS = 700;
+
+/** The film of a plan of one plan set; while it is being computed, the job that does it. */
+export function useFilm(caseId: string, code: string, letter: string, asks: boolean) {
+  return useQuery({
+    enabled: asks,
+    queryKey: ["film", caseId, code, letter],
+    queryFn: ({ signal }) =>
+      read<SkinFilm | Job>(`/api/cases/${caseId}/plans/${letter}/film`, signal),
+    staleTime: Number.POSITIVE_INFINITY,
+    refetchInterval: ({ state }) => (isJob(state.data) ? FILM_ASKED_AGAIN_MS : false),
+  });
+}
+
+export function isJob(answer: SkinFilm | Job | undefined): answer is Job {
+  return answer !== undefined && "job_id" in answer;
+}
+
+/** What is signed, printed and measured of a case that has plans. */
+export function useMarking({ case_id, dossier }: Revision) {
+  return useOfCase<Marking>(case_id, "marking", dossier.plans !== null);
 }
 
 /** What the server answers below a case; a refusal is an answer and not asked for again. */

@@ -74,6 +74,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/bars": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Enter Bars
+     * @description Keep the two bars as measured, if the print has its true size.
+     */
+    post: operations["enter_bars_api_cases__case_id__bars_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/healing": {
     parameters: {
       query?: never;
@@ -134,6 +154,50 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Map
+     * @description Return the map as known now, or why there is none; the timing gate; what is missing.
+     */
+    get: operations["get_map_api_cases__case_id__map_get"];
+    put?: never;
+    /**
+     * Map Disease
+     * @description Begin to map the disease between the clicks, as the case was saved last.
+     */
+    post: operations["map_disease_api_cases__case_id__map_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/marking": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Marking
+     * @description Say what is signed, printed, measured and superseded, and give the ruler table.
+     */
+    get: operations["get_marking_api_cases__case_id__marking_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/plans": {
     parameters: {
       query?: never;
@@ -158,6 +222,75 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/plans/own": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Keep Own Plan
+     * @description Begin to close a plan that was moved by hand; it is entered under the next free letter.
+     *
+     *     The limits are those of the case as saved; a cut through the disease is refused.
+     */
+    post: operations["keep_own_plan_api_cases__case_id__plans_own_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/plans/{letter}/film": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Film
+     * @description Return the film of a plan; while it is being computed, the job that does it (202).
+     *
+     *     Asking again costs nothing: the same job is found, and a film once made is kept. One that
+     *     found no balance gives the solver's reason and is not tried again by itself.
+     */
+    get: operations["get_film_api_cases__case_id__plans__letter__film_get"];
+    put?: never;
+    /**
+     * Film Again
+     * @description Compute the film of a plan anew, after a run that failed.
+     */
+    post: operations["film_again_api_cases__case_id__plans__letter__film_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/preview": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Get Preview
+     * @description Move a plan by its handles and measure it by geometry alone: nothing is stored.
+     */
+    post: operations["get_preview_api_cases__case_id__preview_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/road": {
     parameters: {
       query?: never;
@@ -170,6 +303,154 @@ export interface paths {
      * @description Say for each stop what is done, what is missing and what is old.
      */
     get: operations["get_road_api_cases__case_id__road_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Scan
+     * @description Return how the scan is shown: its views, its edges in words, its first window.
+     */
+    get: operations["get_scan_api_cases__case_id__scan_get"];
+    put?: never;
+    /**
+     * Enter Scan
+     * @description Begin to read one series and enter it into the case.
+     */
+    post: operations["enter_scan_api_cases__case_id__scan_post"];
+    /**
+     * Take Scan Out
+     * @description Take the scan and its map out of the case; clicks and files stay kept.
+     */
+    delete: operations["take_scan_out_api_cases__case_id__scan_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/files": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    /**
+     * Keep Scan File
+     * @description Keep one file of an MR series, sent as the body; the same file sent twice is kept once.
+     */
+    put: operations["keep_scan_file_api_cases__case_id__scan_files_put"];
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/indices": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Find Voxels
+     * @description Say where places in the patient lie in the block, in it or beside it.
+     */
+    post: operations["find_voxels_api_cases__case_id__scan_indices_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/map": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Scan Map
+     * @description Return the map that the scan showed last, and whether it is old.
+     */
+    get: operations["get_scan_map_api_cases__case_id__scan_map_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/outlines": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Outlines
+     * @description Return where the slices of each view cut what was mapped.
+     */
+    get: operations["get_outlines_api_cases__case_id__scan_outlines_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/places": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Voxels
+     * @description Say where places of the block lie in the patient.
+     */
+    post: operations["place_voxels_api_cases__case_id__scan_places_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/scan/voxels": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Voxels
+     * @description Return the block as int16, little-endian, in (k, j, i) order; or one slice of it.
+     */
+    get: operations["get_voxels_api_cases__case_id__scan_voxels_get"];
     put?: never;
     post?: never;
     delete?: never;
@@ -211,6 +492,200 @@ export interface paths {
      */
     get: operations["get_sheet_api_cases__case_id__sheets__name__get"];
     put?: never;
+    /**
+     * Issue Sheet
+     * @description Put a sheet on record as given out, and say where it is.
+     */
+    post: operations["issue_sheet_api_cases__case_id__sheets__name__post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/sign": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Sign
+     * @description Sign off the chosen plan; side, label and identifier must be those of the case.
+     */
+    post: operations["sign_api_cases__case_id__sign_post"];
+    /**
+     * Take Back
+     * @description Take a sign-off back, and with it what was measured on its print.
+     */
+    delete: operations["take_back_api_cases__case_id__sign_delete"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/template-pages": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Count Pages
+     * @description Return how many pages the template has on this paper.
+     */
+    get: operations["count_pages_api_cases__case_id__template_pages_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/template-pages/{number}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Page
+     * @description Return one page of the template as a picture, as it will be printed.
+     */
+    get: operations["get_page_api_cases__case_id__template_pages__number__get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Start
+     * @description Return what theatre begins with: the hole as planned, layers and steps as suggestions.
+     */
+    get: operations["get_start_api_cases__case_id__theatre_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre/figures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Ask For Figures
+     * @description Begin to compute pull and empty room of the plans that were made in theatre.
+     */
+    post: operations["ask_for_figures_api_cases__case_id__theatre_figures_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/theatre/plans": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Plans
+     * @description Return the plans that were made in theatre last.
+     */
+    get: operations["get_plans_api_cases__case_id__theatre_plans_get"];
+    put?: never;
+    /**
+     * Ask For Plans
+     * @description Begin to plan for the hole and the branches that the case was saved with.
+     */
+    post: operations["ask_for_plans_api_cases__case_id__theatre_plans_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/checks/anaesthetic": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Check Anaesthetic
+     * @description Hold local anaesthetics against their ceilings; refused until the allergy was asked for.
+     *
+     *     Where it was not asked whether a solution holds adrenaline, the ceiling without it is used.
+     */
+    post: operations["check_anaesthetic_api_checks_anaesthetic_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/checks/dye": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Check Of Dye
+     * @description Hold a dye against weight, drugs and conditions; refused until the allergy was asked for.
+     */
+    post: operations["check_of_dye_api_checks_dye_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/complications/grades": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Grades
+     * @description Return each grade with its meaning and the unit's own rule, the mildest first.
+     */
+    get: operations["get_grades_api_complications_grades_get"];
+    put?: never;
     post?: never;
     delete?: never;
     options?: never;
@@ -227,11 +702,71 @@ export interface paths {
     };
     /**
      * Get Due
-     * @description List what the schedules of all cases have for today.
+     * @description List what somebody has to do today, the longest overdue first; what was done is not in it.
      */
     get: operations["get_due_api_due_get"];
     put?: never;
     post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/anal-verge": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Anal Verge
+     * @description Return the entry of the anal verge at the height of a place.
+     */
+    post: operations["place_anal_verge_api_entries_anal_verge_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/pit": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Pit
+     * @description Return the entries of a pit at a place.
+     */
+    post: operations["place_pit_api_entries_pit_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/entries/tip": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Place Tip
+     * @description Return length and direction of a probe whose tip lies under a place.
+     */
+    post: operations["place_tip_api_entries_tip_post"];
     delete?: never;
     options?: never;
     head?: never;
@@ -330,6 +865,46 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/sketch": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Sketch
+     * @description Begin to plan a case that is not stored; what is missing is said at once.
+     */
+    post: operations["sketch_api_sketch_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/sketch/{job_id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Sketch
+     * @description Return the plans of a sketch, as long as this server runs and few others were made.
+     */
+    get: operations["get_sketch_api_sketch__job_id__get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -367,6 +942,11 @@ export interface components {
       complications: components["schemas"]["Complication"][];
       /** @default not asked */
       contaminated: components["schemas"]["Answer"];
+      /**
+       * Done
+       * @default []
+       */
+      done: components["schemas"]["TaskDone"][];
       drain?: components["schemas"]["DrainCourse"] | null;
       /** Drain Out On */
       drain_out_on?: string | null;
@@ -399,6 +979,20 @@ export interface components {
       stitches_out_on?: string | null;
     };
     /**
+     * AgendaTask
+     * @description One date of a case, whether it was done, and where on the road it is done.
+     */
+    AgendaTask: {
+      /** Done On */
+      done_on?: string | null;
+      /** Rule */
+      rule: string;
+      state: components["schemas"]["TaskState"];
+      /** Stop */
+      stop: string;
+      task: components["schemas"]["DatedTask"];
+    };
+    /**
      * Allergies
      * @description Allergies that matter on the day of the operation.
      */
@@ -420,6 +1014,35 @@ export interface components {
       note: string;
       /** @default not asked */
       plaster: components["schemas"]["Answer"];
+    };
+    /**
+     * AnaestheticCheck
+     * @description The part of its ceiling that each solution uses, and their sum.
+     */
+    AnaestheticCheck: {
+      /** Flags */
+      flags: string[];
+      /** Fractions */
+      fractions: number[];
+      /** Sum Fraction */
+      sum_fraction: number;
+      /** Sum Of 100 */
+      sum_of_100: number | null;
+      /** Within */
+      within: boolean;
+    };
+    /**
+     * AnaestheticQuestion
+     * @description What is to be given in all, and to whom.
+     */
+    AnaestheticQuestion: {
+      findings: components["schemas"]["Findings"];
+      /** @default not asked */
+      frail_heart_or_liver: components["schemas"]["Answer"];
+      /** Solutions */
+      solutions: components["schemas"]["Solution"][];
+      /** Weight Kg */
+      weight_kg?: number | null;
     };
     /**
      * Answer
@@ -487,6 +1110,7 @@ export interface components {
        *       "call_at": "",
        *       "complications": [],
        *       "contaminated": "not asked",
+       *       "done": [],
        *       "drain_rule": {
        *         "below_ml": 10,
        *         "latest_day": 21,
@@ -899,6 +1523,7 @@ export interface components {
     Dossier: {
       bars?: components["schemas"]["PrintedBars"] | null;
       case: components["schemas"]["Case"];
+      map?: components["schemas"]["StoredMap"] | null;
       plans?: components["schemas"]["StoredPlans"] | null;
       scan?: components["schemas"]["StoredScan"] | null;
       /**
@@ -913,6 +1538,7 @@ export interface components {
        */
       sheets: components["schemas"]["IssuedSheet"][];
       signed?: components["schemas"]["SignOff"] | null;
+      theatre?: components["schemas"]["StoredPlans"] | null;
     };
     /**
      * DrainCourse
@@ -973,8 +1599,18 @@ export interface components {
       most_likely_day: number | null;
       /** Readings */
       readings: number;
+      /**
+       * Sudden Falls
+       * @default []
+       */
+      sudden_falls: components["schemas"]["SuddenFall"][];
       /** To Day */
       to_day: number | null;
+      /**
+       * Volumes
+       * @default []
+       */
+      volumes: components["schemas"]["VolumeBand"][];
       /** Words */
       words: string;
     };
@@ -1028,6 +1664,8 @@ export interface components {
       note: string;
       /** @default not asked */
       patent: components["schemas"]["Answer"];
+      /** @default since last emptied */
+      span: components["schemas"]["DrainSpan"];
       /** Volume Ml */
       volume_ml: number | null;
     };
@@ -1056,6 +1694,12 @@ export interface components {
       readings: number;
     };
     /**
+     * DrainSpan
+     * @description What a volume stands for.
+     * @enum {string}
+     */
+    DrainSpan: "since last emptied" | "in 24 h";
+    /**
      * Drugs
      * @description Drugs and conditions that change what may be given.
      */
@@ -1078,15 +1722,65 @@ export interface components {
     };
     /**
      * DueLine
-     * @description One thing that is due today.
+     * @description One thing that is due today or should have been done before.
      */
     DueLine: {
       /** Case Id */
       case_id: string;
+      /**
+       * Code
+       * @default
+       */
+      code: string;
       /** Label */
       label: string;
+      /** On */
+      on?: string | null;
+      /**
+       * Rule
+       * @default
+       */
+      rule: string;
+      /** @default due */
+      state: components["schemas"]["TaskState"];
+      /**
+       * Stop
+       * @default healing
+       */
+      stop: string;
       /** What */
       what: string;
+    };
+    /**
+     * Dye
+     * @description The dyes, by their full generic names, which are easily taken for each other.
+     * @enum {string}
+     */
+    Dye: "methylene blue" | "patent blue V" | "isosulfan blue";
+    /**
+     * DyeCheck
+     * @description What the dose amounts to, and what speaks against it.
+     */
+    DyeCheck: {
+      /** Dose Ratio */
+      dose_ratio: number;
+      dye: components["schemas"]["Dye"];
+      /** Flags */
+      flags: string[];
+    };
+    /**
+     * DyeQuestion
+     * @description Which dye is to be given, how much, and to whom.
+     */
+    DyeQuestion: {
+      /** Concentration Percent */
+      concentration_percent: number;
+      dye: components["schemas"]["Dye"];
+      findings: components["schemas"]["Findings"];
+      /** Volume Ml */
+      volume_ml: number;
+      /** Weight Kg */
+      weight_kg?: number | null;
     };
     /**
      * DyeSeen
@@ -1280,16 +1974,53 @@ export interface components {
      * @enum {string}
      */
     Grade: "I" | "II" | "IIIa" | "IIIb" | "IVa" | "IVb" | "V";
+    /**
+     * GradeRule
+     * @description What counts as one grade: in general, and what the unit has fixed for itself.
+     */
+    GradeRule: {
+      basis: components["schemas"]["Basis"];
+      grade: components["schemas"]["Grade"];
+      /** Here English */
+      here_english: string;
+      /** Here German */
+      here_german: string;
+      /** Here Source */
+      here_source: string;
+      /** Means English */
+      means_english: string;
+      /** Means German */
+      means_german: string;
+    };
     /** HTTPValidationError */
     HTTPValidationError: {
       /** Detail */
       detail?: components["schemas"]["ValidationError"][];
     };
     /**
+     * HandleAct
+     * @description What a handle does when it is moved.
+     * @enum {string}
+     */
+    HandleAct: "turn and size" | "widen" | "shift" | "raise" | "tip" | "carry" | "pole" | "bulge";
+    /**
+     * HandlePoint
+     * @description A point of a drawing that can be moved.
+     */
+    HandlePoint: {
+      act: components["schemas"]["HandleAct"];
+      /** At Mm */
+      at_mm: [number, number];
+      /** Name */
+      name: string;
+    };
+    /**
      * HealingPlan
      * @description The content of a healing file, and of every sheet after the plan.
      */
     HealingPlan: {
+      /** Agenda */
+      agenda: components["schemas"]["AgendaTask"][];
       /** Allergies */
       allergies: string;
       /** Call At */
@@ -1327,6 +2058,24 @@ export interface components {
       support_reason: string;
     };
     /**
+     * Issued
+     * @description A sheet that may be printed now, and the case with its name on record.
+     */
+    Issued: {
+      /** Href */
+      href: string;
+      revision: components["schemas"]["Revision"];
+    };
+    /**
+     * IssuedLine
+     * @description A sheet that left the program, and whether it still says what the case says.
+     */
+    IssuedLine: {
+      sheet: components["schemas"]["IssuedSheet"];
+      /** Superseded */
+      superseded: boolean;
+    };
+    /**
      * IssuedSheet
      * @description A sheet that left the program; it is superseded once the plan's code is another.
      */
@@ -1344,6 +2093,8 @@ export interface components {
       paper: string;
       /** Plan */
       plan: string;
+      /** Signed At */
+      signed_at?: string | null;
     };
     /**
      * Job
@@ -1370,13 +2121,55 @@ export interface components {
      * @description What can be asked for.
      * @enum {string}
      */
-    JobKind: "read the scan" | "plan the case" | "compute the closure";
+    JobKind:
+      | "read the scan"
+      | "map the disease"
+      | "plan the case"
+      | "compute the closure"
+      | "plan in theatre"
+      | "close the moved plan";
     /**
      * JobState
      * @description How far a job is.
      * @enum {string}
      */
     JobState: "waiting" | "running" | "done" | "failed" | "cancelled" | "interrupted";
+    /**
+     * KeptFile
+     * @description One DICOM file that was kept, and the series that it belongs to.
+     */
+    KeptFile: {
+      /** Series Uid */
+      series_uid: string;
+      /** Series Words */
+      series_words: string;
+      /** Sha256 */
+      sha256: string;
+    };
+    /**
+     * KnownMap
+     * @description What is known of the disease now: the map, or why there is none, and what is missing.
+     *
+     *     Pits and probes are those that can be placed, also while the whole map cannot be made.
+     */
+    KnownMap: {
+      /** Anal Verge Mm */
+      anal_verge_mm: [number, number];
+      /** Missing */
+      missing: components["schemas"]["Missing"][];
+      /** Number */
+      number: number;
+      /** Old */
+      old: boolean;
+      /** Pits */
+      pits: components["schemas"]["Pit"][];
+      /** Probes */
+      probes: components["schemas"]["PlacedProbe"][];
+      /** Sentence */
+      sentence: string;
+      timing: components["schemas"]["Timing"];
+      tract_map: components["schemas"]["TractMap"] | null;
+    };
     /**
      * Layer
      * @description One layer, counted.
@@ -1534,6 +2327,12 @@ export interface components {
       wall_angle_deg: number;
     };
     /**
+     * LocalAnaesthetic
+     * @description The drugs, by generic names.
+     * @enum {string}
+     */
+    LocalAnaesthetic: "lidocaine" | "bupivacaine" | "levobupivacaine" | "ropivacaine";
+    /**
      * LogIn
      * @description Name and password as typed.
      */
@@ -1556,11 +2355,43 @@ export interface components {
       support_n_per_mm: number;
     };
     /**
+     * MapNow
+     * @description The map that the scan showed last.
+     */
+    MapNow: {
+      found: components["schemas"]["ScanMap"];
+      /** Made On */
+      made_on: string;
+      /** Old */
+      old: boolean;
+    };
+    /**
      * Mark
      * @description How far a figure can be trusted, the best first.
      * @enum {string}
      */
     Mark: "published" | "low-authority page" | "memory";
+    /**
+     * Marking
+     * @description How far a case is on its way to the skin.
+     */
+    Marking: {
+      bars: components["schemas"]["PrintedBars"] | null;
+      flap_from: components["schemas"]["Side"] | null;
+      /** Issued */
+      issued: components["schemas"]["IssuedLine"][];
+      /** Old */
+      old: boolean;
+      /** Plan */
+      plan: string;
+      /** Printed */
+      printed: boolean;
+      /** Ready */
+      ready: boolean;
+      ruler: components["schemas"]["RulerTable"];
+      signed: components["schemas"]["SignOff"] | null;
+      void: components["schemas"]["SignOff"] | null;
+    };
     /**
      * Material
      * @description Threads by their generic names; no other name is taken.
@@ -1586,6 +2417,22 @@ export interface components {
       to_do: string;
       /** Topic */
       topic: string;
+    };
+    /**
+     * MeasuredCorner
+     * @description A corner of the real defect, measured with the sterile ruler.
+     */
+    MeasuredCorner: {
+      /** Above Coccyx Tip Mm */
+      above_coccyx_tip_mm: number;
+      /** Name */
+      name: string;
+      /**
+       * Off Midline Mm
+       * @default 0
+       */
+      off_midline_mm: number;
+      side?: components["schemas"]["Side"] | null;
     };
     /**
      * Mechanics
@@ -1628,11 +2475,53 @@ export interface components {
       total_low_n: number | null;
     };
     /**
+     * Missing
+     * @description One thing that keeps a case from being planned, and where it is put right.
+     */
+    Missing: {
+      /** Code */
+      code: string;
+      /** Place */
+      place: string;
+      /** Sentence */
+      sentence: string;
+    };
+    /**
      * Mode
      * @description How this server lets people in.
      * @enum {string}
      */
     Mode: "laptop" | "department";
+    /**
+     * Move
+     * @description One change; a list of them, done in order, is a whole change of a plan.
+     */
+    Move: {
+      /**
+       * Handle
+       * @default
+       */
+      handle: string;
+      kind: components["schemas"]["MoveKind"];
+      /** To Mm */
+      to_mm?: [number, number] | null;
+    };
+    /**
+     * MoveKind
+     * @description What is done to a drawing.
+     * @enum {string}
+     */
+    MoveKind: "place" | "other side" | "other hinge" | "mirror" | "refit";
+    /**
+     * Moved
+     * @description How a plan of the surgeon's own came about.
+     */
+    Moved: {
+      /** Moves */
+      moves: components["schemas"]["Move"][];
+      /** Of */
+      of: string;
+    };
     /**
      * NoteSection
      * @description A heading and its paragraphs.
@@ -1664,6 +2553,11 @@ export interface components {
     OperationRecord: {
       /** Blood Loss Ml */
       blood_loss_ml?: number | null;
+      /**
+       * Branches
+       * @default []
+       */
+      branches: components["schemas"]["Probing"][];
       /** Clearances */
       clearances?: components["schemas"]["WallClearance"][] | null;
       /** Corners */
@@ -1689,6 +2583,11 @@ export interface components {
       dye_walls: string[];
       /** Layers */
       layers?: components["schemas"]["LayerDone"][] | null;
+      /**
+       * Measured
+       * @default []
+       */
+      measured: components["schemas"]["MeasuredCorner"][];
       /**
        * Note
        * @default
@@ -1745,6 +2644,15 @@ export interface components {
      * @enum {string}
      */
     OutlineKind: "rhombus" | "fusiform" | "asymmetric lens";
+    /**
+     * OwnAsked
+     * @description A moved plan that is to be kept.
+     */
+    OwnAsked: {
+      /** Code */
+      code: string;
+      moved: components["schemas"]["Moved"];
+    };
     /**
      * OwnDay
      * @description A day that the surgeon sets by hand for one entry; it always stands.
@@ -1835,6 +2743,58 @@ export interface components {
       side?: components["schemas"]["Side"] | null;
     };
     /**
+     * PlacedPit
+     * @description The three entries that place a pit.
+     */
+    PlacedPit: {
+      /** Above Coccyx Tip Mm */
+      above_coccyx_tip_mm: number;
+      /** Off Midline Mm */
+      off_midline_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedProbe
+     * @description One pass of the probe as it lies under the skin laid flat.
+     */
+    PlacedProbe: {
+      /** From Mm */
+      from_mm: [number, number];
+      /** Probing */
+      probing: number;
+      /** Tip Mm */
+      tip_mm: [number, number];
+      /** Tract */
+      tract: string;
+    };
+    /**
+     * PlacedTip
+     * @description The three entries that place the tip of a probe whose depth is known.
+     */
+    PlacedTip: {
+      /** From Cranial Deg */
+      from_cranial_deg: number;
+      /** Length Mm */
+      length_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * PlacedVerge
+     * @description The entry that places the anal verge, which lies in the midline.
+     */
+    PlacedVerge: {
+      /** Anal Verge Below Coccyx Tip Mm */
+      anal_verge_below_coccyx_tip_mm: number;
+    };
+    /**
+     * Places
+     * @description Places in the patient, LPS mm.
+     */
+    Places: {
+      /** Places Lps Mm */
+      places_lps_mm: [number, number, number][];
+    };
+    /**
      * Plan
      * @description An excision with its closure, and what is known of both.
      */
@@ -1851,8 +2811,10 @@ export interface components {
       /** Limits */
       limits: components["schemas"]["LimitCheck"][];
       mechanics?: components["schemas"]["Mechanics"] | null;
+      moved?: components["schemas"]["Moved"] | null;
       /** Price */
       price: string;
+      recut?: components["schemas"]["Recut"] | null;
       scar: components["schemas"]["Scar"];
       shape: components["schemas"]["Shape"];
     };
@@ -1918,6 +2880,32 @@ export interface components {
       planned: string;
       /** What */
       what: string;
+    };
+    /**
+     * Pointed
+     * @description A place on the skin laid flat: (s, y) of the skin frame.
+     */
+    Pointed: {
+      /** Across Mm */
+      across_mm: number;
+      /** Along Mm */
+      along_mm: number;
+    };
+    /**
+     * PointedTip
+     * @description Where the tip of a probe lies under the skin, and what is known of that probe.
+     */
+    PointedTip: {
+      at: components["schemas"]["Pointed"];
+      body: components["schemas"]["BodyEntry"];
+      /**
+       * Case Id
+       * @default
+       */
+      case_id: string;
+      pit: components["schemas"]["PitEntry"];
+      /** Tip Depth Mm */
+      tip_depth_mm: number;
     };
     /**
      * Posture
@@ -1994,6 +2982,51 @@ export interface components {
       smokes: components["schemas"]["Answer"];
     };
     /**
+     * Preview
+     * @description A moved plan, measured by geometry alone: without its pull and its filling.
+     */
+    Preview: {
+      /** Also */
+      also: components["schemas"]["MoveKind"][];
+      closure: components["schemas"]["Closure"];
+      /** Code */
+      code: string;
+      /** Cut Through */
+      cut_through: string[];
+      excision: components["schemas"]["Excision"];
+      /** Full */
+      full: boolean;
+      /** Handles */
+      handles: components["schemas"]["HandlePoint"][];
+      /** Limits */
+      limits: components["schemas"]["LimitCheck"][];
+      /** Plan */
+      plan: string;
+      scar: components["schemas"]["Scar"];
+      shape: components["schemas"]["Shape"];
+    };
+    /**
+     * PreviewAsked
+     * @description A plan and all that was done to it, from the first move to the last.
+     */
+    PreviewAsked: {
+      /** Code */
+      code: string;
+      /**
+       * Full
+       * @default false
+       */
+      full: boolean;
+      limits?: components["schemas"]["Limits"] | null;
+      /**
+       * Moves
+       * @default []
+       */
+      moves: components["schemas"]["Move"][];
+      /** Plan */
+      plan: string;
+    };
+    /**
      * PrintedBars
      * @description The two printed bars of 100 mm as the ruler showed them, typed back.
      */
@@ -2056,6 +3089,12 @@ export interface components {
       title: string;
     };
     /**
+     * PullClass
+     * @description How hard a stretch of scar is pulled at, against the hardest of the same closure.
+     * @enum {string}
+     */
+    PullClass: "low" | "middle" | "high";
+    /**
      * Quilting
      * @description Stitches from the flap to the floor at one spacing, and what they leave open.
      *
@@ -2085,6 +3124,18 @@ export interface components {
       value: number | null;
     };
     /**
+     * Recut
+     * @description How a plan made in theatre stands to the hole that is cut already and to the first plan.
+     */
+    Recut: {
+      /** Changed */
+      changed: string[];
+      /** Furthest Mm */
+      furthest_mm: number;
+      /** More Mm2 */
+      more_mm2: number;
+    };
+    /**
      * Refusal
      * @description A kind of closure that was tried and not kept, and why.
      */
@@ -2105,8 +3156,14 @@ export interface components {
     RemovalChance: {
       /** Chance */
       chance: number;
+      /** Of 100 */
+      of_100: number;
       /** On Day */
       on_day: number;
+      /** Over Load Ratio */
+      over_load_ratio: number;
+      /** Worst Over Load Ratio */
+      worst_over_load_ratio: number;
     };
     /**
      * Revision
@@ -2191,6 +3248,43 @@ export interface components {
      */
     Role: "read" | "follow up" | "plan" | "administer";
     /**
+     * RulerEdge
+     * @description A bent cut by points along it.
+     */
+    RulerEdge: {
+      /** Name */
+      name: string;
+      /** Points */
+      points: components["schemas"]["RulerPoint"][];
+    };
+    /**
+     * RulerPoint
+     * @description A corner as a ruler finds it, in whole millimetres along the skin.
+     */
+    RulerPoint: {
+      /** Above Tip Mm */
+      above_tip_mm: number;
+      /** Name */
+      name: string;
+      /** Off Midline Mm */
+      off_midline_mm: number;
+      side: components["schemas"]["Side"] | null;
+    };
+    /**
+     * RulerTable
+     * @description A plan as distances, so that pen and ruler can draw it.
+     */
+    RulerTable: {
+      /** Between */
+      between: string[][];
+      /** Edges */
+      edges: components["schemas"]["RulerEdge"][];
+      /** Points */
+      points: components["schemas"]["RulerPoint"][];
+      /** Uncut */
+      uncut: string[];
+    };
+    /**
      * ScanClicks
      * @description All that the surgeon confirmed on one series, in the scanner's LPS frame.
      *
@@ -2201,14 +3295,14 @@ export interface components {
      */
     ScanClicks: {
       /** Anal Verge Lps Mm */
-      anal_verge_lps_mm: [number, number, number];
+      anal_verge_lps_mm?: [number, number, number] | null;
       /**
        * Cavities
        * @default []
        */
       cavities: components["schemas"]["CavityClicks"][];
       /** Coccyx Tip Lps Mm */
-      coccyx_tip_lps_mm: [number, number, number];
+      coccyx_tip_lps_mm?: [number, number, number] | null;
       /**
        * Gluteal Lps Mm
        * @default []
@@ -2225,7 +3319,7 @@ export interface components {
        */
       presacral_lps_mm: [number, number, number][];
       /** Sacral Crest Lps Mm */
-      sacral_crest_lps_mm: [number, number, number];
+      sacral_crest_lps_mm?: [number, number, number] | null;
       /**
        * Series Uid
        * @default
@@ -2236,6 +3330,63 @@ export interface components {
        * @default []
        */
       tracts: components["schemas"]["TractClicks"][];
+    };
+    /**
+     * ScanFiles
+     * @description The files of one series, by their hashes.
+     */
+    ScanFiles: {
+      /** Files */
+      files: string[];
+    };
+    /**
+     * ScanMap
+     * @description The tract map that a scan shows, with what the probe alone says, and where they lie.
+     */
+    ScanMap: {
+      frame: components["schemas"]["SkinFrame"];
+      /**
+       * Probed
+       * @default []
+       */
+      probed: components["schemas"]["Tract"][];
+      tract_map: components["schemas"]["TractMap"];
+    };
+    /**
+     * ScanPicture
+     * @description What is known of a block of voxels that is shown.
+     *
+     *     The block is int16, little-endian, in (k, j, i) order, numbers from 0; a voxel of the air
+     *     outside of the body holds -1 minus its number.
+     */
+    ScanPicture: {
+      /** Affine Mm */
+      affine_mm: number[][];
+      /** Columns */
+      columns: number;
+      /**
+       * Notes
+       * @default []
+       */
+      notes: string[];
+      /** Prone */
+      prone: boolean;
+      /** Rows */
+      rows: number;
+      /** Series Uid */
+      series_uid: string;
+      /** Slices */
+      slices: number;
+      /** Thickness Mm */
+      thickness_mm: number;
+      /** Tilt Deg */
+      tilt_deg: number;
+      /** Views */
+      views: components["schemas"]["SliceView"][];
+      /** Voxels Sha256 */
+      voxels_sha256: string;
+      widest: components["schemas"]["SignalWindow"];
+      window: components["schemas"]["SignalWindow"];
     };
     /**
      * Scar
@@ -2287,6 +3438,19 @@ export interface components {
       lower_end_mm: number;
       /** Within 10Mm Ratio */
       within_10mm_ratio: number;
+    };
+    /**
+     * ScarWindow
+     * @description The length of scar that one stitch holds.
+     */
+    ScarWindow: {
+      /** Donor */
+      donor: boolean;
+      /** Line Mm */
+      line_mm: [number, number][];
+      pull: components["schemas"]["PullClass"];
+      /** Seam */
+      seam: string;
     };
     /**
      * Schedule
@@ -2387,6 +3551,12 @@ export interface components {
       old: boolean;
     };
     /**
+     * ShownKind
+     * @description What is drawn on a slice.
+     * @enum {string}
+     */
+    ShownKind: "tract" | "cavity" | "spot" | "probe";
+    /**
      * Side
      * @description A side of the patient, never of the image; always written out.
      * @enum {string}
@@ -2415,6 +3585,16 @@ export interface components {
       typed_label: string;
     };
     /**
+     * SignalWindow
+     * @description Which numbers of the block are drawn as the darkest and as the brightest grey.
+     */
+    SignalWindow: {
+      /** High */
+      high: number;
+      /** Low */
+      low: number;
+    };
+    /**
      * SittingPull
      * @description The middle skin sitting as the surgeon states it; no figure from a run that failed.
      */
@@ -2437,6 +3617,22 @@ export interface components {
       sitting?: components["schemas"]["Posture"] | null;
     };
     /**
+     * SkinFilm
+     * @description One closure on one guessed skin, moment by moment; never of a run that failed.
+     */
+    SkinFilm: {
+      /** Disc Radius Mm */
+      disc_radius_mm: number;
+      /** High Mm */
+      high_mm: [number, number];
+      /** Low Mm */
+      low_mm: [number, number];
+      /** Moments */
+      moments: components["schemas"]["SkinMoment"][];
+      /** Window Mm */
+      window_mm: number;
+    };
+    /**
      * SkinFolds
      * @description Heights of skin folds pinched in four directions, anticlockwise from across the cleft.
      *
@@ -2453,6 +3649,126 @@ export interface components {
       rising_right_mm: number;
     };
     /**
+     * SkinFrame
+     * @description The skin frame, placed in the scanner's LPS frame.
+     *
+     *     Origin on the midline skin over the tip of the coccyx; x to the patient's right, y
+     *     cranial, z out of the body. Right-handed.
+     */
+    SkinFrame: {
+      /** Origin Lps Mm */
+      origin_lps_mm: [number, number, number];
+      /** X Axis */
+      x_axis: [number, number, number];
+      /** Y Axis */
+      y_axis: [number, number, number];
+      /** Z Axis */
+      z_axis: [number, number, number];
+    };
+    /**
+     * SkinMoment
+     * @description The skin at one moment: what lies where.
+     */
+    SkinMoment: {
+      /** Computed */
+      computed: boolean;
+      /** Edges Mm */
+      edges_mm: [number, number][][];
+      /** Flaps Mm */
+      flaps_mm: [number, number][][];
+      /** Free Edges Mm */
+      free_edges_mm: [number, number][][];
+      /** Grid Mm */
+      grid_mm: [number, number][][];
+      /** Midline Mm */
+      midline_mm: [number, number][][];
+      /** Name */
+      name: string;
+      /**
+       * Scar
+       * @default []
+       */
+      scar: components["schemas"]["ScarWindow"][];
+      /**
+       * Tension
+       * @default []
+       */
+      tension: components["schemas"]["TensionBand"][];
+      /** Turned Fraction */
+      turned_fraction: number;
+      /** Weave Mm */
+      weave_mm: [number, number][][];
+      /**
+       * Wrinkles Mm
+       * @default []
+       */
+      wrinkles_mm: [number, number][][];
+    };
+    /**
+     * SliceOutline
+     * @description Where something of the map is cut by a slice of a view.
+     */
+    SliceOutline: {
+      kind: components["schemas"]["ShownKind"];
+      /** Name */
+      name: string;
+      /** Outline Mm */
+      outline_mm: [number, number][];
+      /** Slice Number */
+      slice_number: number;
+      view: components["schemas"]["ViewName"];
+    };
+    /**
+     * SliceView
+     * @description How the block is cut into pictures: which index runs where, and what lies at the edges.
+     *
+     *     A turned index runs against the picture: the first place shows the last voxel. Slices are
+     *     numbered from 0 towards `towards`.
+     */
+    SliceView: {
+      across: components["schemas"]["VoxelAxis"];
+      /** Across Turned */
+      across_turned: boolean;
+      /** As Scanned */
+      as_scanned: boolean;
+      bottom: components["schemas"]["Way"];
+      /** Column Mm */
+      column_mm: number;
+      /** Columns */
+      columns: number;
+      down: components["schemas"]["VoxelAxis"];
+      /** Down Turned */
+      down_turned: boolean;
+      left: components["schemas"]["Way"];
+      name: components["schemas"]["ViewName"];
+      right: components["schemas"]["Way"];
+      /** Row Mm */
+      row_mm: number;
+      /** Rows */
+      rows: number;
+      /** Slices */
+      slices: number;
+      /** Step Mm */
+      step_mm: number;
+      through: components["schemas"]["VoxelAxis"];
+      /** Through Turned */
+      through_turned: boolean;
+      top: components["schemas"]["Way"];
+      towards: components["schemas"]["Way"];
+    };
+    /**
+     * Solution
+     * @description One solution that is to be given, as typed.
+     */
+    Solution: {
+      adrenaline: components["schemas"]["Answer"];
+      /** Concentration Percent */
+      concentration_percent: number;
+      drug: components["schemas"]["LocalAnaesthetic"];
+      /** Volume Ml */
+      volume_ml: number;
+    };
+    /**
      * Spot
      * @description A bright place near a tract, joined to nothing: shown, never merged or dropped.
      */
@@ -2465,6 +3781,16 @@ export interface components {
       name: string;
       /** Radius Mm */
       radius_mm: number;
+    };
+    /**
+     * StepName
+     * @description A step that can be timed.
+     */
+    StepName: {
+      /** Code */
+      code: string;
+      /** Words */
+      words: string;
     };
     /**
      * Stitch
@@ -2500,6 +3826,18 @@ export interface components {
      */
     StopState: "done" | "here" | "later" | "old";
     /**
+     * StoredMap
+     * @description The tract map that the scan showed, kept as a file.
+     */
+    StoredMap: {
+      /** Inputs Hash */
+      inputs_hash: string;
+      /** Made On */
+      made_on: string;
+      /** Sha256 */
+      sha256: string;
+    };
+    /**
      * StoredPlans
      * @description A plan set that was made for this case, kept whole as a file.
      */
@@ -2529,6 +3867,11 @@ export interface components {
        * @default []
        */
       notes: string[];
+      /**
+       * Picture Sha256
+       * @default
+       */
+      picture_sha256: string;
       /** Rows */
       rows: number;
       /** Series Uid */
@@ -2537,6 +3880,18 @@ export interface components {
       slices: number;
       /** Voxels Sha256 */
       voxels_sha256: string;
+    };
+    /**
+     * SuddenFall
+     * @description A volume far below what was expected: a blocked drain until shown otherwise.
+     */
+    SuddenFall: {
+      /** Day */
+      day: number;
+      /** Expected Ml Per Day */
+      expected_ml_per_day: number;
+      /** Ml Per Day */
+      ml_per_day: number;
     };
     /**
      * Support
@@ -2548,11 +3903,16 @@ export interface components {
       customary: components["schemas"]["CustomaryRemoval"];
       /** Earliest */
       earliest: components["schemas"]["EarliestDay"][];
+      /** High Load N Per Mm */
+      high_load_n_per_mm: number;
+      kept_in: components["schemas"]["SupportCurve"];
       /** Load N Per Mm */
       load_n_per_mm: number;
       lowest: components["schemas"]["LowestSupport"];
       lowest_without_skin: components["schemas"]["LowestSupport"];
       lowest_worst: components["schemas"]["LowestSupport"];
+      /** Multiple Ratio */
+      multiple_ratio: number;
       /** Removal Day */
       removal_day: number | null;
       /** Sources */
@@ -2590,6 +3950,73 @@ export interface components {
       z_mm: number[][];
     };
     /**
+     * TaskDone
+     * @description An entry of the schedule that was done, and when.
+     */
+    TaskDone: {
+      /** Code */
+      code: string;
+      /**
+       * On
+       * Format: date
+       */
+      on: string;
+    };
+    /**
+     * TaskState
+     * @description How one date of a case stands today.
+     * @enum {string}
+     */
+    TaskState: "done" | "overdue" | "due" | "ahead" | "passed";
+    /**
+     * TensionBand
+     * @description Where the tension lies between two multiples of that before the operation.
+     */
+    TensionBand: {
+      /** High Ratio */
+      high_ratio: number | null;
+      /** Low Ratio */
+      low_ratio: number;
+      /** Rings Mm */
+      rings_mm: [number, number][][];
+    };
+    /**
+     * TheatreStart
+     * @description What is laid ready for theatre; suggestions are suggestions until they are confirmed.
+     */
+    TheatreStart: {
+      /** Allergies */
+      allergies: string;
+      /** Branch */
+      branch: string;
+      /** Code */
+      code: string;
+      /** Corners */
+      corners: components["schemas"]["MeasuredCorner"][];
+      /** Depth Mm */
+      depth_mm: number;
+      /** Dye */
+      dye: string;
+      flap_from: components["schemas"]["Side"] | null;
+      /** Layers */
+      layers: components["schemas"]["LayerDone"][];
+      /** Name */
+      name: string;
+      /**
+       * Old
+       * @default false
+       */
+      old: boolean;
+      /** Pits */
+      pits: string[];
+      /** Plan */
+      plan: string;
+      /** Steps */
+      steps: components["schemas"]["StepName"][];
+      /** Walls */
+      walls: string[];
+    };
+    /**
      * TimedStep
      * @description A step and the local clock time at which it was done.
      */
@@ -2601,6 +4028,20 @@ export interface components {
       at: string;
       /** Step */
       step: string;
+    };
+    /**
+     * Timing
+     * @description Whether a plan may be made now, and if not, why and when to look again.
+     */
+    Timing: {
+      /** Background */
+      background: string;
+      /** Ready */
+      ready: boolean;
+      /** Reason */
+      reason: string;
+      /** Recheck On */
+      recheck_on: string | null;
     };
     /**
      * Tract
@@ -2633,11 +4074,11 @@ export interface components {
      */
     TractClicks: {
       /** Blind End Lps Mm */
-      blind_end_lps_mm: [number, number, number];
+      blind_end_lps_mm?: [number, number, number] | null;
       /** Name */
       name: string;
       /** Pit Lps Mm */
-      pit_lps_mm: [number, number, number];
+      pit_lps_mm?: [number, number, number] | null;
       /**
        * Way Points Lps Mm
        * @default []
@@ -2681,6 +4122,32 @@ export interface components {
       /** Texts */
       texts: string[];
     };
+    /**
+     * TypedBars
+     * @description What the ruler showed on the two bars, as typed.
+     */
+    TypedBars: {
+      /** Across Mm */
+      across_mm: string;
+      /** Along Mm */
+      along_mm: string;
+    };
+    /**
+     * TypedSignOff
+     * @description The plan that the surgeon saw, and what was typed for it.
+     */
+    TypedSignOff: {
+      /** Code */
+      code: string;
+      /** Identifier */
+      identifier: string;
+      /** Label */
+      label: string;
+      /** Plan */
+      plan: string;
+      /** Side */
+      side: string;
+    };
     /** ValidationError */
     ValidationError: {
       /** Context */
@@ -2693,6 +4160,44 @@ export interface components {
       msg: string;
       /** Error Type */
       type: string;
+    };
+    /**
+     * ViewName
+     * @description From where the slices are looked at.
+     * @enum {string}
+     */
+    ViewName: "across" | "side" | "behind";
+    /**
+     * VolumeBand
+     * @description What the drain may give on one day to come; all drains together.
+     */
+    VolumeBand: {
+      /** Day */
+      day: number;
+      /** High Of 8 In 10 Ml Per Day */
+      high_of_8_in_10_ml_per_day: number;
+      /** High Of Half Ml Per Day */
+      high_of_half_ml_per_day: number;
+      /** Low Of 8 In 10 Ml Per Day */
+      low_of_8_in_10_ml_per_day: number;
+      /** Low Of Half Ml Per Day */
+      low_of_half_ml_per_day: number;
+      /** Middle Ml Per Day */
+      middle_ml_per_day: number;
+    };
+    /**
+     * VoxelAxis
+     * @description An index of a voxel.
+     * @enum {string}
+     */
+    VoxelAxis: "i" | "j" | "k";
+    /**
+     * Voxels
+     * @description Places in the block: fractional column, row and slice.
+     */
+    Voxels: {
+      /** Voxels */
+      voxels: [number, number, number][];
     };
     /**
      * Wall
@@ -2714,6 +4219,12 @@ export interface components {
       /** Wall */
       wall: string;
     };
+    /**
+     * Way
+     * @description A direction of the patient's body.
+     * @enum {string}
+     */
+    Way: "right" | "left" | "head" | "feet" | "back" | "front";
     /**
      * WhoIsIn
      * @description Who asks, and what that person may do.
@@ -2932,6 +4443,59 @@ export interface operations {
       };
     };
   };
+  enter_bars_api_cases__case_id__bars_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["TypedBars"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_healing_api_cases__case_id__healing_get: {
     parameters: {
       query?: never;
@@ -3053,6 +4617,126 @@ export interface operations {
       };
     };
   };
+  get_map_api_cases__case_id__map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownMap"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  map_disease_api_cases__case_id__map_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_marking_api_cases__case_id__marking_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Marking"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_plans_api_cases__case_id__plans_get: {
     parameters: {
       query?: never;
@@ -3133,6 +4817,221 @@ export interface operations {
       };
     };
   };
+  keep_own_plan_api_cases__case_id__plans_own_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OwnAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_film_api_cases__case_id__plans__letter__film_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+        letter: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SkinFilm"];
+        };
+      };
+      /** @description Accepted */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  film_again_api_cases__case_id__plans__letter__film_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+        letter: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_preview_api_cases__case_id__preview_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PreviewAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Preview"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_road_api_cases__case_id__road_get: {
     parameters: {
       query?: never;
@@ -3152,6 +5051,402 @@ export interface operations {
         content: {
           "application/json": components["schemas"]["Road"];
         };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_scan_api_cases__case_id__scan_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ScanPicture"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  enter_scan_api_cases__case_id__scan_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ScanFiles"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  take_scan_out_api_cases__case_id__scan_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  keep_scan_file_api_cases__case_id__scan_files_put: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/octet-stream": string;
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KeptFile"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  find_voxels_api_cases__case_id__scan_indices_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Places"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Voxels"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_scan_map_api_cases__case_id__scan_map_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["MapNow"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_outlines_api_cases__case_id__scan_outlines_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SliceOutline"][];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_voxels_api_cases__case_id__scan_places_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Voxels"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Places"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_voxels_api_cases__case_id__scan_voxels_get: {
+    parameters: {
+      query?: {
+        slice?: number | null;
+      };
+      header?: {
+        "if-none-match"?: string;
+      };
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/octet-stream": unknown;
+        };
+      };
+      /** @description Not changed */
+      304: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
       };
       /** @description Not Found */
       404: {
@@ -3263,6 +5558,516 @@ export interface operations {
       };
     };
   };
+  issue_sheet_api_cases__case_id__sheets__name__post: {
+    parameters: {
+      query?: {
+        paper?: components["schemas"]["Paper"];
+      };
+      header?: never;
+      path: {
+        case_id: string;
+        name: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Issued"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  sign_api_cases__case_id__sign_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["TypedSignOff"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  take_back_api_cases__case_id__sign_delete: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Revision"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  count_pages_api_cases__case_id__template_pages_get: {
+    parameters: {
+      query?: {
+        paper?: components["schemas"]["Paper"];
+      };
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": number;
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_page_api_cases__case_id__template_pages__number__get: {
+    parameters: {
+      query?: {
+        paper?: components["schemas"]["Paper"];
+      };
+      header?: never;
+      path: {
+        case_id: string;
+        number: number;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_start_api_cases__case_id__theatre_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["TheatreStart"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  ask_for_figures_api_cases__case_id__theatre_figures_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_plans_api_cases__case_id__theatre_plans_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSet"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  ask_for_plans_api_cases__case_id__theatre_plans_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  check_anaesthetic_api_checks_anaesthetic_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["AnaestheticQuestion"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["AnaestheticCheck"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  check_of_dye_api_checks_dye_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["DyeQuestion"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DyeCheck"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_grades_api_complications_grades_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["GradeRule"][];
+        };
+      };
+    };
+  };
   get_due_api_due_get: {
     parameters: {
       query?: never;
@@ -3279,6 +6084,114 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["DueLine"][];
+        };
+      };
+    };
+  };
+  place_anal_verge_api_entries_anal_verge_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Pointed"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedVerge"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_pit_api_entries_pit_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Pointed"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedPit"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  place_tip_api_entries_tip_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PointedTip"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacedTip"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
         };
       };
     };
@@ -3518,6 +6431,79 @@ export interface operations {
           [name: string]: unknown;
         };
         content?: never;
+      };
+    };
+  };
+  sketch_api_sketch_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["Case"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_sketch_api_sketch__job_id__get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        job_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSet"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
       };
     };
   };

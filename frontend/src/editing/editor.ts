@@ -12,7 +12,7 @@ import { both, type Differing, differing } from "./conflicts";
 import type { Draft, Drafts } from "./drafts";
 import { changed, type History, historyOf, redone, restated, undone } from "./history";
 import { differences } from "./paths";
-import { inCase, settable, stillStanding } from "./refusals";
+import { asEntered, inCase, settable, stillStanding } from "./refusals";
 
 export const PAUSE_MS = 400;
 const FIRST_WAIT_MS = 1000;
@@ -79,7 +79,15 @@ export type EditorParts = {
 };
 
 /** Something on its way: it is sent again unchanged until the server has answered. */
-type Sending = { entered: Case; sent: Case; follows: number; dossier: Dossier; key: string };
+type Sending = {
+  entered: Case;
+  sent: Case;
+  follows: number;
+  dossier: Dossier;
+  key: string;
+  /** What was refused before and is left out of what is sent. */
+  leftOut: readonly Refusal[];
+};
 
 type Waiting = { resolve: (revision: Revision) => void; reject: (fault: Error) => void };
 
@@ -192,7 +200,14 @@ class OpenCase {
     const sent = settable(entered, saved, this.refusals);
     if (differences(sent, saved).length === 0) return null;
     const dossier = { ...this.revision.dossier, case: sent };
-    return { entered, sent, follows: this.revision.number, dossier, key: this.parts.key() };
+    return {
+      entered,
+      sent,
+      follows: this.revision.number,
+      dossier,
+      key: this.parts.key(),
+      leftOut: this.refusals,
+    };
   }
 
   private async send(sending: Sending): Promise<void> {
@@ -203,7 +218,7 @@ class OpenCase {
       this.acknowledged(sending, answer);
     } catch (fault) {
       this.inFlight = false;
-      await this.failed(fault as Error);
+      await this.failed(sending, fault as Error);
     }
   }
 
@@ -234,11 +249,12 @@ class OpenCase {
     this.tell();
   }
 
-  private async failed(fault: Error): Promise<void> {
+  private async failed(sending: Sending, fault: Error): Promise<void> {
     if (fault instanceof UnreachableError) return this.tryAgain();
     this.sending = null;
     if (fault instanceof RefusedError && fault.status === 409) return this.askTheirs();
-    const found = fault instanceof RefusedError ? inCase(fault.refusals) : [];
+    const told = fault instanceof RefusedError ? inCase(fault.refusals) : [];
+    const found = asEntered(told, this.revision.dossier.case, sending.leftOut);
     const fresh = found.filter(
       (r) => !this.refusals.some((old) => old.path.join() === r.path.join()),
     );

@@ -31,23 +31,57 @@ export function sentenceAt(refusals: readonly Refusal[], path: Path): string | n
  * An entry of a list that was never saved is left out as a whole.
  */
 export function settable(entered: Case, saved: Case, refusals: readonly Refusal[]): Case {
-  const paths = refusals.map((refusal) => refusal.path);
-  return paths.sort(fromTheEnd).reduce((whole, path) => asSaved(whole, saved, path), entered);
+  const gaps = gapsOf(saved, refusals);
+  const kept = refusals.filter(({ path }) => !gaps.some((gap) => isWithin(path, gap)));
+  const whole = kept.reduce((case_, { path }) => asSaved(case_, saved, path), entered);
+  return gaps.reduceRight((case_, gap) => without(case_, gap), whole);
 }
 
 function asSaved(whole: Case, saved: Case, path: Path): Case {
   const before = valueAt(saved, path);
-  if (before !== undefined) return withValue(whole, path, before);
-  const entry = path.findIndex(
-    (key, i) => valueAt(saved, path.slice(0, i + 1)) === undefined && isIndex(key),
-  );
-  return entry < 0 ? whole : without(whole, path.slice(0, entry + 1));
+  return before === undefined ? asNone(whole, saved, path) : withValue(whole, path, before);
 }
 
-/** Later entries of a list first, so that leaving one out does not move the others. */
-function fromTheEnd(a: Path, b: Path): number {
-  const at = a.findIndex((key, i) => key !== b[i]);
-  return Number(b[at]) - Number(a[at]) || b.length - a.length;
+/** A record that was never saved, like skin folds half measured, is left out as a whole. */
+function asNone(whole: Case, saved: Case, path: Path): Case {
+  const none = path.findIndex((_, i) => valueAt(saved, path.slice(0, i + 1)) === null);
+  return none < 0 ? whole : withValue(whole, path.slice(0, none + 1), null);
+}
+
+/**
+ * Refusals of what was sent as places in what was entered: an entry that was left out of a list
+ * moved those behind it.
+ */
+export function asEntered(
+  found: readonly Refusal[],
+  saved: Case,
+  leftOut: readonly Refusal[],
+): Refusal[] {
+  const gaps = gapsOf(saved, leftOut);
+  return found.map((refusal) => ({ ...refusal, path: gaps.reduce(movedBehind, refusal.path) }));
+}
+
+/** The entries of lists that are left out because something in them was refused, in order. */
+function gapsOf(saved: Case, refusals: readonly Refusal[]): Path[] {
+  const gaps = refusals.flatMap(({ path }) => {
+    const entry = path.findIndex(
+      (key, i) => valueAt(saved, path.slice(0, i + 1)) === undefined && isIndex(key),
+    );
+    return entry < 0 ? [] : [path.slice(0, entry + 1)];
+  });
+  const once = gaps.filter((gap, i) => gaps.findIndex((other) => samePath(gap, other)) === i);
+  return once.sort((a, b) => Number(a.at(-1)) - Number(b.at(-1)));
+}
+
+function movedBehind(path: Path, gap: Path): Path {
+  const at = gap.length - 1;
+  const isBefore = Number(path[at]) < Number(gap[at]);
+  if (path.length <= at || isBefore || !isWithin(path, gap.slice(0, at))) return path;
+  return [...path.slice(0, at), Number(path[at]) + 1, ...path.slice(at + 1)];
+}
+
+function isWithin(path: Path, outer: Path): boolean {
+  return samePath(path.slice(0, outer.length), outer);
 }
 
 function isIndex(key: string | number): boolean {

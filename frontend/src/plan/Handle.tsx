@@ -1,4 +1,4 @@
-import { type KeyboardEvent, type PointerEvent, useId, useRef, useState } from "react";
+import { type KeyboardEvent, type PointerEvent, useRef, useState } from "react";
 import { number } from "../i18n/figures";
 import { useSay } from "../i18n/say";
 import { apart } from "./lines";
@@ -38,7 +38,6 @@ type HandleProps = {
 export function Handle({ name, place, onMove, onDone = () => undefined }: HandleProps) {
   const { px_mm } = usePaper();
   const { picked, pick, placeOf } = usePicked();
-  const help = useId();
   const said = usePlaceWords(name, place);
   const t = useSay("plan");
   const grip = useRef<{ off: Point; from: Point; moved: boolean } | null>(null);
@@ -96,7 +95,7 @@ export function Handle({ name, place, onMove, onDone = () => undefined }: Handle
       role="button"
       tabIndex={0}
       aria-label={said}
-      aria-describedby={help}
+      aria-description={t("handle.help")}
       aria-pressed={isPicked}
       onPointerDown={take}
       onPointerMove={drag}
@@ -108,7 +107,6 @@ export function Handle({ name, place, onMove, onDone = () => undefined }: Handle
       onClick={(event) => event.stopPropagation()}
       onKeyDown={key}
     >
-      <desc id={help}>{t("handle.help")}</desc>
       <circle className="handle-catch" cx={shown[0]} cy={-shown[1]} r={CATCH_PX * px_mm} />
       <circle className="handle-ring" cx={shown[0]} cy={-shown[1]} r={RING_PX * px_mm} />
     </g>

@@ -4,8 +4,11 @@ import { Flap } from "./Flap";
 import type { Point } from "./paper";
 import { Removed } from "./Removed";
 
+/** A plan, or anything else that has cuts to draw. */
+export type Drawn = Pick<Plan, "closure">;
+
 /** The skin that one plan moves and takes out; it lies under everything else. */
-export function PlanSkin({ plan: { closure } }: { plan: Plan }) {
+export function PlanSkin({ plan: { closure } }: { plan: Drawn }) {
   return (
     <>
       {closure.flaps.map((flap) => (
@@ -17,7 +20,7 @@ export function PlanSkin({ plan: { closure } }: { plan: Plan }) {
 }
 
 /** The cuts of one plan. */
-export function PlanCuts({ plan: { closure } }: { plan: Plan }) {
+export function PlanCuts({ plan: { closure } }: { plan: Drawn }) {
   return (
     <>
       <FlapCut cuts={closure.incisions_mm} />
@@ -27,6 +30,6 @@ export function PlanCuts({ plan: { closure } }: { plan: Plan }) {
 }
 
 /** Every corner of both, to know how much of the skin to show. */
-export function cornersOf({ closure }: Plan): Point[] {
+export function cornersOf({ closure }: Drawn): Point[] {
   return [...closure.removed_mm, ...closure.flaps.flatMap((flap) => flap.outline_mm)];
 }

@@ -16,6 +16,8 @@ export type StripCase = {
   side: Side | null;
   /** Something was changed since the plans were made. */
   isOld: boolean;
+  /** The sign-off is for this plan of this case. */
+  isSigned?: boolean;
 };
 
 /** Whose case this is, which side, which plan, which allergies: always in sight. */
@@ -55,7 +57,6 @@ function Who({ open }: { open: StripCase }) {
 
 function FlapSide({ open }: { open: StripCase }) {
   const word = useSideWord();
-  const signed = open.dossier.signed;
   if (open.side) {
     return (
       <span>
@@ -65,7 +66,7 @@ function FlapSide({ open }: { open: StripCase }) {
   }
   return (
     <span>
-      <Rich say={signed ? "strip.no_flap" : "strip.no_side"} />
+      <Rich say={open.isSigned ? "strip.no_flap" : "strip.no_side"} />
     </span>
   );
 }
@@ -93,11 +94,11 @@ function PlanState({ open }: { open: StripCase }) {
   );
 }
 
-function usePlanState({ dossier, isOld }: StripCase): string {
+function usePlanState({ dossier, isOld, isSigned }: StripCase): string {
   const t = useSay();
   const { signed } = dossier;
   const { choice } = dossier.case;
   if (isOld) return t("strip.plan_old");
-  if (signed) return t("strip.plan_signed", { plan: signed.plan });
+  if (signed && isSigned) return t("strip.plan_signed", { plan: signed.plan });
   return choice ? t("strip.plan_chosen", { plan: choice.plan }) : t("strip.plan_open");
 }

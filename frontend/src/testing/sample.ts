@@ -39,10 +39,12 @@ const DOSSIER = {
   schema: "crena.dossier/1",
   case: ENTERED,
   scan: null,
+  map: null,
   plans: null,
   signed: null,
   sheets: [],
   bars: null,
+  theatre: null,
 } as Dossier;
 
 export function sampleRevision(changes: Partial<Revision> = {}): Revision {

@@ -14,12 +14,14 @@ from crena.records import (
     Case,
     HealingPlan,
     InputError,
+    Moved,
     PlanSet,
 )
 
 CASES = TypeAdapter(Case)
 PLAN_SETS = TypeAdapter(PlanSet)
 HEALING_PLANS = TypeAdapter(HealingPlan)
+MOVES = TypeAdapter(Moved)
 
 LARGEST_CASE_BYTES = 5_000_000
 MOST_FAULTS = 5
@@ -113,6 +115,16 @@ def case_text(case: Case) -> str:
 def plan_text(plan_set: PlanSet) -> str:
     """Return a plan set as JSON text."""
     return PLAN_SETS.dump_json(plan_set, indent=1).decode() + "\n"
+
+
+def moved_text(moved: Moved) -> str:
+    """Return how a plan was moved as JSON text."""
+    return MOVES.dump_json(moved).decode()
+
+
+def moved_from_text(text: str) -> Moved:
+    """Return how a plan was moved from the text of `moved_text`."""
+    return MOVES.validate_json(text)
 
 
 def healing_text(healing: HealingPlan) -> str:
@@ -239,6 +251,19 @@ def fault_sentence(error: Any) -> str:
         return f"{where}: {context['error']}"
     other = f"{where} is {given}, which does not fit there; `crena schema case` shows what does."
     return sentences.get(error["type"], other)
+
+
+def field_sentence(error: Any) -> str:
+    """Return the same without the name of the field, to stand beside it."""
+    given, context = error["input"], error.get("ctx", {})
+    given = f"{given:g}" if isinstance(given, float) else _shown(given)
+    field = str(error["loc"][-1]) if error["loc"] else ""
+    sentences = {
+        "greater_than_equal": f"{given} is too little; at least {_limit(context, 'ge', field)}.",
+        "less_than_equal": f"{given} is too much; at most {_limit(context, 'le', field)}.",
+        "value_error": str(context.get("error", "")),
+    }
+    return sentences.get(error["type"], fault_sentence(error))
 
 
 def _limit(context: dict[str, Any], key: str, field: str) -> str:

@@ -14,7 +14,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from typer.exceptions import TyperException
 
-from crena.app import healing_job, planning_job
+from crena.app import planning_job
 from crena.app.case_files import schema_text
 from crena.app.demonstration import PRINTED_DAY, write_demonstration, write_operated
 from crena.app.reports import figures_that_matter, healing_figures
@@ -32,8 +32,9 @@ DATA_FOLDER = Path.home() / "crena-cases"
 
 PORT = 8765
 
-WORKBENCH = "crena.app.workbench"
-"""Database and server; loaded by the commands that need them, so that a plan does not wait."""
+HEALING_JOB, WORKBENCH = "crena.app.healing_job", "crena.app.workbench"
+"""What follows the operation; database and server. Loaded by the commands that need them, so that
+a plan does not wait."""
 
 CAUTION = "Research and teaching software, not a medical device. The surgeon decides."
 
@@ -108,10 +109,11 @@ def heal(
     ] = Paper.A4,
 ) -> None:
     """Write what follows the plan: sheets, dates, calendar file, operation note."""
-    order = healing_job.HealingOrder(
+    job = import_module(HEALING_JOB)
+    order = job.HealingOrder(
         case_file=case, plan_file=plans, out_folder=out, paper=paper, study_uid=study
     )
-    healing, names = healing_job.heal(order, on.date() if on else date.today())
+    healing, names = job.heal(order, on.date() if on else date.today())
     typer.echo(healing_figures(healing, names, out))
 
 

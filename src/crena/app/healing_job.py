@@ -18,7 +18,7 @@ from crena.exchange.calendar_file import calendar_file
 from crena.exchange.fhir_bundle import fhir_bundle
 from crena.healing.operation_note import note_text
 from crena.planning.aftercare import healing_plan
-from crena.records import HealingPlan, Language, Record
+from crena.records import HealingPlan, Language, Record, SignOff
 from crena.store.tables import recurrence_rates, suture_tables
 
 LANGUAGES = {"en": Language.ENGLISH, "de": Language.GERMAN}
@@ -33,6 +33,7 @@ class HealingOrder(Record):
     out_folder: Path
     paper: Paper
     study_uid: str | None = None  #: Study Instance UID of the scan, for the health record
+    signed: SignOff | None = None  #: of exactly this plan
 
 
 def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]]:
@@ -68,7 +69,7 @@ def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]
 def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dict[str, bytes]:
     """Return the files that this case gives by name: before an operation fewer than after."""
     made_at = datetime(today.year, today.month, today.day, tzinfo=UTC)
-    sheets = _sheets(healing, order.paper)
+    sheets = _sheets(healing, order.paper, order.signed)
     contents = {"healing.json": healing_text(healing).encode(), **sheets}
     if healing.note is not None:
         contents["operation-note.txt"] = note_text(healing.note).encode()
@@ -82,14 +83,14 @@ def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dic
     return contents
 
 
-def _sheets(healing: HealingPlan, paper: Paper) -> dict[str, bytes]:
+def _sheets(healing: HealingPlan, paper: Paper, signed: SignOff | None) -> dict[str, bytes]:
     sheets = {
         f"patient-{short}.pdf": patient_pdf(healing, language=language, paper=paper)
         for short, language in LANGUAGES.items()
     }
     sheets["ward-card.pdf"] = ward_card_pdf(healing, paper=paper)
     if healing.plan is not None:
-        sheets["theatre-card.pdf"] = theatre_card_pdf(healing, paper=paper)
+        sheets["theatre-card.pdf"] = theatre_card_pdf(healing, paper=paper, signed=signed)
         sheets["specimen-card.pdf"] = specimen_card_pdf(healing, paper=paper)
         sheets["consent.pdf"] = consent_pdf(healing, recurrence_rates(), paper=paper)
     if healing.note is not None:

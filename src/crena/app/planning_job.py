@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import scipy
+from pydantic import TypeAdapter
 
 import crena
 from crena.app.case_files import CASES, plan_text, read_case, write_all
@@ -16,22 +17,25 @@ from crena.app.workers import Processes, processors
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.imaging import read_series
 from crena.mechanics.ensemble import AXIS_SD_DEG, SkinGuesses, assumed_skins
-from crena.mechanics.film import film_closure
 from crena.mechanics.material import ASSUMED_SKIN, Skin
 from crena.mechanics.pinch import TensionLines, skin_with, tension_lines
 from crena.mechanics.sweeps import Workers
-from crena.planning.compose import Provenance, plan_case
+from crena.planning.compose import Provenance, plan_case, with_figures
+from crena.planning.films import films_of
+from crena.planning.own import with_own_plan
 from crena.planning.pull import Simulation
+from crena.planning.theatre import plan_in_theatre, plan_that_was_cut
 from crena.records import (
     Aftercare,
     Case,
     Choice,
-    CrenaError,
     InputError,
+    MeasuredCorner,
+    Moved,
     PlanSet,
     Preparation,
+    Probing,
     Record,
-    SkinFilm,
     Volume,
 )
 from crena.records.progress import Progress, part_of
@@ -42,6 +46,8 @@ SKINS = 64
 
 LEAST_SPREAD_DEG = 5.0
 """Tension lines are never taken to be known better than this (assumed)."""
+
+FOUND = TypeAdapter(tuple[str, tuple[MeasuredCorner, ...], float | None, tuple[Probing, ...]])
 
 PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template.dxf")
 """What the job writes, all or none."""
@@ -116,6 +122,37 @@ def plan(
     return replace(made, cautions=(*made.cautions, *_pinch_cautions(case)))
 
 
+def plan_again(case: Case, planned: PlanSet, today: date, progress: Progress) -> PlanSet:
+    """Plan in theatre for what was found there, at once and without the pull."""
+    name = theatre_hash_of(case, planned)
+    provenance = replace(provenance_of(case, None), inputs_hash=name, code=f"T{name[:6].upper()}")
+    return plan_in_theatre(case, planned, provenance, today=today, progress=progress)
+
+
+def figured(case: Case, made: PlanSet, workers: Workers, progress: Progress) -> PlanSet:
+    """Return plans made in theatre with their pull and the room that stays empty."""
+    simulation = Simulation(skins=_skins(case), workers=workers)
+    return with_figures(made, case, simulation, progress)
+
+
+def theatre_hash_of(case: Case, planned: PlanSet) -> str:
+    """Return the SHA-256 of exactly this hole and these branches, on exactly these plans."""
+    found, digest = case.operation, hashlib.sha256(planned.inputs_hash.encode())
+    cut = plan_that_was_cut(case, planned).id
+    if found is not None:
+        hole = found.measured, found.defect_depth_mm, found.branches
+        digest.update(FOUND.dump_json((cut, *hole)))
+    return digest.hexdigest()
+
+
+def plan_own(
+    case: Case, plan_set: PlanSet, moved: Moved, workers: Workers, progress: Progress
+) -> PlanSet:
+    """Set a plan that was moved by hand beside the others, closed on the same guessed skins."""
+    simulation = Simulation(skins=_skins(case), workers=workers)
+    return with_own_plan(plan_set, moved, case, simulation, progress)
+
+
 def _skins(case: Case) -> SkinGuesses:
     """Return guesses round the middle skin, its tension lines known as well as pinched."""
     lines, spread_deg = _pinched(case), AXIS_SD_DEG
@@ -151,17 +188,6 @@ def _pinch_cautions(case: Case) -> tuple[str, ...]:
     if lines is None or not lines.warnings:
         return ()
     return (*lines.warnings, "The assumed tension lines are used, not the pinched ones.")
-
-
-def films_of(plan_set: PlanSet, skin: Skin) -> dict[str, SkinFilm]:
-    """Return the film of the plan that is drawn, by its letter; none if no balance was found."""
-    plan = next(plan for plan in plan_set.plans if plan.id == plan_set.chosen)
-    if plan.mechanics is None or plan.mechanics.total_force_n is None:
-        return {}
-    try:
-        return {plan.id: film_closure(plan.closure, skin)}
-    except CrenaError:
-        return {}
 
 
 def sheets(plan_set: PlanSet, paper: Paper, skin: Skin, executor: Executor) -> dict[str, bytes]:

@@ -5,6 +5,7 @@ import os
 from collections.abc import Callable
 from concurrent.futures import Executor, ProcessPoolExecutor
 from multiprocessing.context import BaseContext
+from threading import Thread
 from types import TracebackType
 from typing import Any, Self
 
@@ -27,6 +28,7 @@ class Processes:
         """
         self._count = count
         self._pool: ProcessPoolExecutor | None = None
+        self._warming: Thread | None = None
 
     def __enter__(self) -> Self:
         """Begin the block."""
@@ -36,11 +38,13 @@ class Processes:
         self, kind: type[BaseException] | None, stop: BaseException | None, at: TracebackType | None
     ) -> None:
         """End all processes; what they have not begun is dropped."""
+        self._wait_until_warm()
         if self._pool is not None:
             self._pool.shutdown(wait=stop is None, cancel_futures=True)
 
     def executor(self) -> Executor:
         """Return the pool at hand, made when it is first asked for."""
+        self._wait_until_warm()
         if self._pool is None:
             self._pool = _pool(self._count)
         return self._pool
@@ -53,10 +57,20 @@ class Processes:
         return self.executor()
 
     def warmed(self) -> Self:
-        """Start the processes now, so that they are ready when they are needed."""
-        for _ in range(self._count):
-            self.executor().submit(_loaded, pulls_of)
+        """Begin to start the processes, so that they are ready when they are needed."""
+        self._warming = Thread(target=self._warm, name="warming")
+        self._warming.start()
         return self
+
+    def _warm(self) -> None:
+        self._pool = _pool(self._count)
+        for _ in range(self._count):
+            self._pool.submit(_loaded, pulls_of)
+
+    def _wait_until_warm(self) -> None:
+        if self._warming is not None:
+            self._warming.join()
+            self._warming = None
 
 
 def processors() -> int:

@@ -12,12 +12,12 @@ from crena.draw.plan_sheets import plan_pdf
 from crena.draw.press import png_of
 from crena.draw.specimen_cards import specimen_card_pdf
 from crena.draw.template_files import template_dxf, template_svg
-from crena.draw.template_sheets import template_pdf
+from crena.draw.template_sheets import template_pages, template_pdf
 from crena.draw.theatre_cards import theatre_card_pdf
 from crena.draw.ward_cards import ward_card_pdf
 
 __all__ = [
     "Paper", "Stage", "consent_pdf", "operation_note_pdf", "patient_pdf", "plan_pdf",
-    "plan_picture_svg", "png_of", "specimen_card_pdf", "template_dxf", "template_pdf",
-    "template_svg", "theatre_card_pdf", "ward_card_pdf",
+    "plan_picture_svg", "png_of", "specimen_card_pdf", "template_dxf", "template_pages",
+    "template_pdf", "template_svg", "theatre_card_pdf", "ward_card_pdf",
 ]  # fmt: skip

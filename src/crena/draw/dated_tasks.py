@@ -1,21 +1,11 @@
 """Which rule an entry of the schedule comes from, for the sheets that list days."""
 
-import re
 from collections.abc import Iterable
 
 from crena.records import DatedTask
+from crena.records.schedules import rule_code
 
-_TIME_OF_ENTRY = re.compile(r"-\d+-(days|months|years)$")
-"""What the schedule hangs on a rule's code where the rule has several times."""
-
-
-def rule_code(entry_code: str) -> str:
-    """Return the code of the rule that an entry comes from.
-
-    >>> rule_code("visit-3-months"), rule_code("stitches-half")
-    ('visit', 'stitches-half')
-    """
-    return _TIME_OF_ENTRY.sub("", entry_code)
+__all__ = ["drain_readings", "rule_code"]
 
 
 def drain_readings(entries: Iterable[DatedTask]) -> list[DatedTask]:

@@ -84,6 +84,13 @@ TASKS = {
             german="Wir rufen Sie an und fragen, wie es geht.",
         ),
     ),
+    "histology": PatientTask(
+        stands_for="Read the histology of the specimen and tell the patient",
+        words=Both(
+            english="We tell you what the laboratory found.",
+            german="Wir sagen Ihnen, was das Labor fand.",
+        ),
+    ),
     "sitting": PatientTask(
         stands_for="Sitting straight is allowed again",
         words=Both(

@@ -41,6 +41,32 @@ def pdf_of(sheet: str, content: dict[str, Any]) -> bytes:
     return unscaled(printed)
 
 
+def pages_of(sheet: str, content: dict[str, Any]) -> tuple[bytes, ...]:
+    """Return the pages of a sheet as pictures, as `pdf_of` would print them.
+
+    Parameters
+    ----------
+    sheet : str
+        Name of the layout, without its ending.
+    content : dict
+        What the layout is filled with.
+
+    Returns
+    -------
+    tuple of bytes
+        One SVG for each page; letters are drawn, so that no font is needed to see them.
+    """
+    pages = typst.compile(
+        _SHEETS / f"{sheet}.typ",
+        root=_SHEETS,
+        format="svg",
+        font_paths=_fonts(),
+        sys_inputs={"content": json.dumps(content)},
+        package_path=_SHEETS,
+    )
+    return tuple(pages) if isinstance(pages, list) else (pages,)
+
+
 def png_of(svg: bytes, *, width_mm: float, pixels_per_inch: float = 200.0) -> bytes:
     """Return a drawing as a PNG picture on white.
 

@@ -24,9 +24,9 @@ from crena.draw.marks import (
     words_width_mm,
 )
 from crena.draw.svg import Box, svg_of
-from crena.draw.templates import drawn_plan, template_box, template_marks
+from crena.draw.templates import drawn_plan, state_words, template_box, template_marks
 from crena.draw.words import VOID, flap_side, short_hash
-from crena.records import PlanSet
+from crena.records import PlanSet, SignOff
 from crena.records.statements import CAUTION
 
 LAYERS = ("CUT", "FLAP_CUT", "SPECIMEN", "MIDLINE", "LANDMARK", "BARS", "TEXT")
@@ -50,13 +50,15 @@ _COLOURS = {"CUT": 6, "FLAP_CUT": 6, "SPECIMEN": 6}
 _LINETYPES = {"FLAP_CUT": "CRENA_DASHED", "MIDLINE": "CRENA_DASHDOT"}
 
 
-def template_svg(plan_set: PlanSet) -> bytes:
+def template_svg(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
     """Draw the chosen plan at true size as one SVG file.
 
     Parameters
     ----------
     plan_set : PlanSet
         Whose chosen plan is drawn.
+    signed : SignOff, optional
+        Of exactly this plan.
 
     Returns
     -------
@@ -68,17 +70,19 @@ def template_svg(plan_set: PlanSet) -> bytes:
     InputError
         If the chosen letter names no plan.
     """
-    marks, box = file_marks(plan_set)
+    marks, box = file_marks(plan_set, signed)
     return svg_of(marks, box, f"{_side(plan_set)}. {drawn_plan(plan_set).closure.name}, true size")
 
 
-def template_dxf(plan_set: PlanSet) -> bytes:
+def template_dxf(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
     """Draw the chosen plan at true size as a DXF file in millimetres.
 
     Parameters
     ----------
     plan_set : PlanSet
         Whose chosen plan is drawn.
+    signed : SignOff, optional
+        Of exactly this plan.
 
     Returns
     -------
@@ -91,7 +95,7 @@ def template_dxf(plan_set: PlanSet) -> bytes:
     InputError
         If the chosen letter names no plan.
     """
-    marks, _ = file_marks(plan_set)
+    marks, _ = file_marks(plan_set, signed)
     with _without_clock():
         document = new("R2010")
         document.header["$INSUNITS"] = MILLIMETRES
@@ -103,13 +107,15 @@ def template_dxf(plan_set: PlanSet) -> bytes:
     return text.getvalue().encode()
 
 
-def file_marks(plan_set: PlanSet) -> tuple[tuple[Mark, ...], Box]:
+def file_marks(plan_set: PlanSet, signed: SignOff | None = None) -> tuple[tuple[Mark, ...], Box]:
     """Return the template's marks with bars, sides and words around them.
 
     Parameters
     ----------
     plan_set : PlanSet
         Whose chosen plan is drawn.
+    signed : SignOff, optional
+        Of exactly this plan.
 
     Returns
     -------
@@ -124,7 +130,7 @@ def file_marks(plan_set: PlanSet) -> tuple[tuple[Mark, ...], Box]:
         _note((left + BAR_MM + 2.5, bottom - 6.8), "100\u00a0mm across"),
         _note((right + _SIDE_MM - 2.3, bottom + BAR_MM + 2.0), "100\u00a0mm along", 90.0),
     )
-    lines = _notes(plan_set, right + _SIDE_MM - left)
+    lines = _notes(plan_set, signed, right + _SIDE_MM - left)
     notes = [
         _note((left, bottom - 14.0 - i * _LINE_MM), line) for i, line in enumerate(lines)
     ]  # fmt: skip
@@ -146,14 +152,15 @@ def _side(plan_set: PlanSet) -> str:
     return flap_side(closure).replace(closure.donor_side, side_capitals(closure.donor_side))
 
 
-def _notes(plan_set: PlanSet, width_mm: float) -> list[str]:
+def _notes(plan_set: PlanSet, signed: SignOff | None, width_mm: float) -> list[str]:
     plan = drawn_plan(plan_set)
-    state = "chosen by the surgeon" if plan_set.chosen_by_surgeon else "not yet chosen by a surgeon"
+    state = state_words(plan_set, signed).replace("*", "")
     sentences = (
         f"{plan_set.case_label}. {_side(plan_set)}. Plan {plan.id}: {plan.closure.name}, {state}.",
         f"Plan code {plan_set.code}, inputs {short_hash(plan_set.inputs_hash)}, "
         f"made on {plan_set.made_on}. {VOID}",
-        "Do not use a print on which either bar differs from 100\u00a0mm by 1\u00a0mm or more. "
+        "Do not use a print on which either bar differs from 100\u00a0mm by more than "
+        "half a millimetre. "
         "Across is measured along the skin.",
         CAUTION,
     )

@@ -6,13 +6,13 @@ from crena.draw.inks import BLACK_WORDS, CROSS, LANDMARK_SOLID
 from crena.draw.landmarks import HEAD, bar_across, bar_along, orientation_marks, side_capitals
 from crena.draw.marks import SMALL_PT, Anchor, Line, Mark, Strokes, Words, words_width_mm
 from crena.draw.paper import Paper
-from crena.draw.press import pdf_of
+from crena.draw.press import pages_of, pdf_of
 from crena.draw.ruler_table import ruler_table
 from crena.draw.svg import Box, clipped, group_of, number, svg_of
-from crena.draw.templates import drawn_plan, template_box, template_marks
+from crena.draw.templates import drawn_plan, state_words, template_box, template_marks
 from crena.draw.tiles import Tile, Tiling, cross_marks, index_marks, tiling_of
 from crena.draw.words import VOID, capital, flap_side, short_hash, unsplit
-from crena.records import Plan, PlanSet, Side
+from crena.records import Plan, PlanSet, Side, SignOff
 from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0
@@ -37,7 +37,7 @@ _INDEX_MM = (26.0, 20.0)
 """Largest size of the index of sheets."""
 
 
-def template_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
+def template_pdf(plan_set: PlanSet, *, paper: Paper, signed: SignOff | None = None) -> bytes:
     """Print the chosen plan at true size, and the table to draw it with a ruler only.
 
     Parameters
@@ -46,6 +46,8 @@ def template_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
         Whose chosen plan is printed.
     paper : Paper
         The sheets that lie in the printer; the layout is made for them.
+    signed : SignOff, optional
+        Of exactly this plan; without it the sheet says that it is not signed off.
 
     Returns
     -------
@@ -58,6 +60,32 @@ def template_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
     InputError
         If the chosen letter names no plan.
     """
+    return pdf_of("template", _filling(plan_set, paper, signed))
+
+
+def template_pages(
+    plan_set: PlanSet, *, paper: Paper, signed: SignOff | None = None
+) -> tuple[bytes, ...]:
+    """Return the pages of the template as pictures, as they will be printed.
+
+    Parameters
+    ----------
+    plan_set : PlanSet
+        Whose chosen plan is shown.
+    paper : Paper
+        The sheets that lie in the printer.
+    signed : SignOff, optional
+        Of exactly this plan.
+
+    Returns
+    -------
+    tuple of bytes
+        One SVG for each page of `template_pdf`.
+    """
+    return pages_of("template", _filling(plan_set, paper, signed))
+
+
+def _filling(plan_set: PlanSet, paper: Paper, signed: SignOff | None) -> dict[str, Any]:
     plan = drawn_plan(plan_set)
     box = template_box(plan_set)
     window = _window(paper)
@@ -65,14 +93,14 @@ def template_pdf(plan_set: PlanSet, *, paper: Paper) -> bytes:
     whole_box = _union(tiling, box)
     marks = template_marks(plan_set, whole_box)
     sheets = [_sheet_svg(marks, tiling, tile, paper).decode() for tile in tiling.tiles]
-    return pdf_of("template", {**_content(plan_set, plan, paper), **_tiles(tiling, plan, sheets)})
+    head = _content(plan_set, plan, paper)
+    return {**head, **_tiles(tiling, plan, sheets), "state": state_words(plan_set, signed)}
 
 
 def _content(plan_set: PlanSet, plan: Plan, paper: Paper) -> dict[str, Any]:
     side = plan.closure.donor_side
     words = flap_side(plan.closure)
     capitals = words if side is None else words.replace(str(side), side_capitals(side))
-    state = "chosen by the surgeon" if plan_set.chosen_by_surgeon else "not yet chosen by a surgeon"
     return {
         "title": f"Template, {plan_set.case_label}, plan {plan.id}",
         "paper": {"width_mm": paper.width_mm, "height_mm": paper.height_mm},
@@ -80,8 +108,6 @@ def _content(plan_set: PlanSet, plan: Plan, paper: Paper) -> dict[str, Any]:
         "case_label": plan_set.case_label,
         "side": capitals,
         "plan": unsplit(f"Plan {plan.id}: {capital(plan.closure.name)}"),
-        "state": state,
-        "chosen": plan_set.chosen_by_surgeon,
         "code": plan_set.code,
         "hash": short_hash(plan_set.inputs_hash),
         "made_on": plan_set.made_on,

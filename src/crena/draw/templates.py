@@ -16,7 +16,8 @@ from crena.draw.labels import REMARKS, words_beside
 from crena.draw.landmarks import VERGE_RAYS_MM, landmark_marks, midline_marks
 from crena.draw.marks import Mark, circle
 from crena.draw.svg import Box
-from crena.records import InputError, Plan, PlanSet, Point2
+from crena.draw.words import sign_off_time
+from crena.records import InputError, Plan, PlanSet, Point2, SignOff
 
 _ROOM_MM = 9.0
 """Kept around the cuts for letters and the measure."""
@@ -47,6 +48,15 @@ def drawn_plan(plan_set: PlanSet) -> Plan:
             return plan
     letters = ", ".join(plan.id for plan in plan_set.plans) or "none"
     raise InputError(f"There is no plan “{plan_set.chosen}”. Choose one of these: {letters}.")
+
+
+def state_words(plan_set: PlanSet, signed: SignOff | None) -> str:
+    """Say whether a surgeon chose the plan, and signed it off; what is missing stands in stars."""
+    if signed is not None:
+        return f"signed off {sign_off_time(signed)}"
+    if plan_set.chosen_by_surgeon:
+        return "chosen by the surgeon, *not signed off*"
+    return "*not yet chosen by a surgeon*"
 
 
 def template_box(plan_set: PlanSet) -> Box:

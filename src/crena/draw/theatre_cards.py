@@ -9,8 +9,17 @@ from crena.draw.paper import Paper
 from crena.draw.plan_pictures import Stage
 from crena.draw.press import pdf_of
 from crena.draw.theatre_pictures import theatre_picture
-from crena.draw.words import capital, from_tip, off_midline, pedicle_words, span, unsplit, with_unit
-from crena.records import Answer, Closure, Excision, HealingPlan, Matter, Plan
+from crena.draw.words import (
+    capital,
+    from_tip,
+    off_midline,
+    pedicle_words,
+    sign_off_time,
+    span,
+    unsplit,
+    with_unit,
+)
+from crena.records import Answer, Closure, Excision, HealingPlan, Matter, Plan, SignOff
 from crena.records.numbers import whole
 
 LETTERS_PT = 9.0
@@ -29,7 +38,7 @@ _MOST_IN_ONE_COLUMN = 6
 """More sentences than this stand in two columns."""
 
 
-def theatre_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
+def theatre_card_pdf(healing: HealingPlan, *, paper: Paper, signed: SignOff | None = None) -> bytes:
     """Print the card that hangs in the theatre.
 
     Parameters
@@ -38,6 +47,8 @@ def theatre_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         With plan and layers; what is missing is said in words.
     paper : Paper
         The sheets that lie in the printer.
+    signed : SignOff, optional
+        Of exactly this plan; without it the card says that it is not signed off.
 
     Returns
     -------
@@ -50,6 +61,7 @@ def theatre_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         "title": f"Theatre card, {healing.case_label}",
         "heading": _small_first(side_words(healing)),
         "name": unsplit(f"Plan {plan.id}: {capital(plan.closure.name)}") if plan else "",
+        "signed": f"Signed off {sign_off_time(signed)}." if signed else "*Not signed off.*",
         "most_in_one_column": _MOST_IN_ONE_COLUMN,
         "to_settle": to_settle(healing.matters),
         "settled": _settled(healing.matters),

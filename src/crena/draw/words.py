@@ -7,7 +7,7 @@ than the record holds. A star marks bold words for the layouts.
 import re
 from math import ceil, floor
 
-from crena.records import Closure, Comparator, Plan, Point2, Side, SittingPull
+from crena.records import Closure, Comparator, Plan, Point2, Side, SignOff, SittingPull
 from crena.records.numbers import NEARLY_WHOLE, at_least, whole
 
 NARROW = "\u00a0"
@@ -118,6 +118,11 @@ def flap_side(closure: Closure) -> str:
         return "Flaps from both sides" if closure.flaps else "No flap"
     what = "Flap" if closure.flaps else "Tissue"
     return f"{what} from the {closure.donor_side}"
+
+
+def sign_off_time(signed: SignOff) -> str:
+    """Return when a plan was signed off, as it stands on sheets: 2026-11-27 13:05."""
+    return f"{signed.at:%Y-%m-%d %H:%M}"
 
 
 def short_hash(inputs_hash: str) -> str:

@@ -11,8 +11,19 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
+CELL_MM = 4.0
+"""Edge of the cells by which balls are looked up; a millimetre more or less changes no answer."""
 
-def tube_gaps_mm(centres: Floats, radii: Floats, triangles: Floats) -> Floats:
+MOST_CELLS = 64
+"""Cells along one axis; balls that lie far apart get larger cells."""
+
+SLACK = 1e-9
+"""What a bound may be off by: arithmetic, never an answer."""
+
+
+def tube_gaps_mm(
+    centres: Floats, radii: Floats, triangles: Floats, nearest: int | None = None
+) -> Floats:
     """Return, for each triangle, the gap to a tube and the place on the tube's middle line.
 
     Parameters
@@ -23,6 +34,9 @@ def tube_gaps_mm(centres: Floats, radii: Floats, triangles: Floats) -> Floats:
         Radius at each vertex, mm.
     triangles : (m, 3, 3) float
         Corners, mm.
+    nearest : int, optional
+        So many triangles are wanted: the gaps of those that are surely further off are
+        taken at the vertices alone, which is never less than they are.
 
     Returns
     -------
@@ -34,7 +48,8 @@ def tube_gaps_mm(centres: Floats, radii: Floats, triangles: Floats) -> Floats:
     if len(lines) == 1:
         lines, radii = np.repeat(lines, 2, axis=0), np.repeat(radii, 2)
     widths = np.ascontiguousarray(radii, dtype=np.float64)
-    return np.asarray(_tube_gaps(lines, widths, np.ascontiguousarray(triangles)))
+    wanted = len(triangles) if nearest is None else min(nearest, len(triangles))
+    return np.asarray(_tube_gaps(lines, widths, np.ascontiguousarray(triangles), wanted))
 
 
 def cloud_gaps_mm(points: Floats, triangles: Floats) -> Floats:
@@ -60,115 +75,234 @@ def within_balls(points: Floats, centres: Floats, radii: Floats) -> NDArray[np.b
 
 @njit(cache=True)
 def _within_balls(points, centres, radii):  # type: ignore[no-untyped-def]
+    """Hold each point against the balls of its own cell alone."""
+    low, edge, shape = _cells(centres, radii)
+    full, last, ball, before = _sorted_balls(centres, radii, low, edge, shape)
     inside = np.zeros(len(points), dtype=np.bool_)
     for i in range(len(points)):
-        x, y, z = points[i]
-        for j in range(len(radii)):
-            a, b, c = x - centres[j, 0], y - centres[j, 1], z - centres[j, 2]
-            if a * a + b * b + c * c <= radii[j] * radii[j]:
-                inside[i] = True
-                break
+        cell = _cell_of(points[i], low, edge, shape)
+        if cell < 0:
+            continue
+        inside[i] = full[cell]
+        k = last[cell]
+        while k >= 0 and not inside[i]:
+            j = ball[k]
+            a, b = points[i, 0] - centres[j, 0], points[i, 1] - centres[j, 1]
+            c = points[i, 2] - centres[j, 2]
+            inside[i] = a * a + b * b + c * c <= radii[j] * radii[j]
+            k = before[k]
     return inside
 
 
 @njit(cache=True)
-def _tube_gaps(centres, radii, triangles):  # type: ignore[no-untyped-def]
+def _cells(centres, radii):  # type: ignore[no-untyped-def]
+    """Return the low corner, the edge and the number of cells that hold all balls."""
+    low, high = np.full(3, np.inf), np.full(3, -np.inf)
+    for j in range(len(radii)):
+        for k in range(3):
+            low[k] = min(low[k], centres[j, k] - radii[j])
+            high[k] = max(high[k], centres[j, k] + radii[j])
+    edge = max(CELL_MM, (high - low).max() / MOST_CELLS)
+    shape = np.ones(3, dtype=np.int64)
+    for k in range(3):
+        shape[k] = max(int((high[k] - low[k]) / edge) + 1, 1)
+    return low, edge, shape
+
+
+@njit(cache=True)
+def _cell_of(point, low, edge, shape):  # type: ignore[no-untyped-def]
+    """Return the number of the cell that holds a point; -1 if none does."""
+    number = 0
+    for k in range(3):
+        at = np.floor((point[k] - low[k]) / edge)
+        if not 0 <= at < shape[k]:
+            return -1
+        number = number * shape[k] + int(at)
+    return number
+
+
+@njit(cache=True)
+def _sorted_balls(centres, radii, low, edge, shape):  # type: ignore[no-untyped-def]
+    """Return which cells lie in one ball, and the balls that reach into each of the others.
+
+    The balls of a cell are chained: the last one, then the one before it, until -1.
+    """
+    cells, most = shape.prod(), 0
+    for j in range(len(radii)):
+        most += (int(2 * radii[j] / edge) + 2) ** 3
+    full, last = np.zeros(cells, dtype=np.bool_), np.full(cells, -1)
+    ball, before, count = np.empty(most, np.int64), np.empty(most, np.int64), 0
+    for j in range(len(radii)):
+        at, r2 = (centres[j] - low) / edge, (radii[j] / edge) ** 2
+        start = np.maximum(np.floor(at - radii[j] / edge), 0).astype(np.int64)
+        stop = np.minimum(np.floor(at + radii[j] / edge) + 1, shape).astype(np.int64)
+        for x in range(start[0], stop[0]):
+            for y in range(start[1], stop[1]):
+                for z in range(start[2], stop[2]):
+                    cell = (x * shape[1] + y) * shape[2] + z
+                    near2, far2 = _near_and_far(at, x, y, z)
+                    if full[cell] or near2 > r2 + SLACK:
+                        continue
+                    full[cell] = far2 <= r2 - SLACK
+                    ball[count], before[count], last[cell] = j, last[cell], count
+                    count += 1
+    return full, last, ball, before
+
+
+@njit(cache=True)
+def _near_and_far(at, x, y, z):  # type: ignore[no-untyped-def]
+    """Return the squared distances of a place to the nearest and furthest point of a cell."""
+    a, b, c = abs(x + 0.5 - at[0]), abs(y + 0.5 - at[1]), abs(z + 0.5 - at[2])
+    near2 = max(a - 0.5, 0.0) ** 2 + max(b - 0.5, 0.0) ** 2 + max(c - 0.5, 0.0) ** 2
+    return near2, (a + 0.5) ** 2 + (b + 0.5) ** 2 + (c + 0.5) ** 2
+
+
+@njit(cache=True)
+def _tube_gaps(centres, radii, triangles, wanted):  # type: ignore[no-untyped-def]
     n, m = len(centres), len(triangles)
-    out = np.empty((m, 7))
-    at_vertex = np.empty(n)
+    out, at_vertex = np.empty((m, 7)), np.empty((m, n))
     for j in range(m):
-        a, b, c = triangles[j, 0], triangles[j, 1], triangles[j, 2]
         for i in range(n):
-            at_vertex[i] = _norm(centres[i] - _nearest(centres[i], a, b, c)) - radii[i]
-        first = int(np.argmin(at_vertex))
+            at_vertex[j, i] = _apart(centres[i], triangles[j]) - radii[i]
+        out[j, 0] = at_vertex[j].min()
+    floors = _floors(centres, radii, at_vertex)
+    enough = np.sort(out[:, 0])[wanted - 1] if wanted > 0 else np.inf
+    for j in range(m):
+        first = int(np.argmin(at_vertex[j]))
         last = 1 if first == n - 1 else 0
-        best, best_i, best_t = at_vertex[first], first - last, float(last)
+        best, best_i, best_t = out[j, 0], first - last, float(last)
         for i in range(n - 1):
-            length = _norm(centres[i + 1] - centres[i])
-            slope = abs(radii[i + 1] - radii[i])
-            if (at_vertex[i] + at_vertex[i + 1] - length - slope) / 2 < best:
-                t, gap = _least_along(centres[i], centres[i + 1], radii[i : i + 2], triangles[j])
+            if floors[j, i] < best and floors[j].min() <= enough + SLACK:
+                p, q = centres[i], centres[i + 1]
+                share, gap = _least_along(p, q, radii[i], radii[i + 1], triangles[j])
                 if gap < best:
-                    best, best_i, best_t = gap, i, t
+                    best, best_i, best_t = gap, i, share
         place = centres[best_i] + best_t * (centres[best_i + 1] - centres[best_i])
         out[j, 0] = best
         out[j, 1:4] = place
-        out[j, 4:7] = _nearest(place, a, b, c)
+        out[j, 4], out[j, 5], out[j, 6] = _nearest(place[0], place[1], place[2], triangles[j])
     return out
+
+
+@njit(cache=True)
+def _floors(centres, radii, at_vertex):  # type: ignore[no-untyped-def]
+    """Return what the gap along each piece (m, n - 1) is at least, from the gaps at its ends."""
+    floors = np.empty((len(at_vertex), len(centres) - 1))
+    for i in range(len(centres) - 1):
+        p, q = centres[i], centres[i + 1]
+        span = _norm(q[0] - p[0], q[1] - p[1], q[2] - p[2]) + abs(radii[i + 1] - radii[i])
+        floors[:, i] = (at_vertex[:, i] + at_vertex[:, i + 1] - span) / 2
+    return floors
 
 
 @njit(cache=True)
 def _cloud_gaps(points, triangles):  # type: ignore[no-untyped-def]
     out = np.empty((len(triangles), 7))
     for j in range(len(triangles)):
+        t = triangles[j]
+        middle, reach = _ball_round(t)
         best = np.inf
         for i in range(len(points)):
-            near = _nearest(points[i], triangles[j, 0], triangles[j, 1], triangles[j, 2])
-            gap = _norm(points[i] - near)
+            x, y, z = points[i, 0], points[i, 1], points[i, 2]
+            off = _norm(x - middle[0], y - middle[1], z - middle[2])
+            if off - reach > best:
+                continue
+            u, v, w = _nearest(x, y, z, t)
+            gap = _norm(x - u, y - v, z - w)
             if gap < best:
                 best = gap
-                out[j, 0], out[j, 1:4], out[j, 4:7] = gap, points[i], near
+                out[j, 0], out[j, 1:4] = gap, points[i]
+                out[j, 4], out[j, 5], out[j, 6] = u, v, w
     return out
 
 
 @njit(cache=True)
-def _least_along(p, q, r, triangle):  # type: ignore[no-untyped-def]
+def _ball_round(t):  # type: ignore[no-untyped-def]
+    """Return the middle of a triangle's corners, and a radius that surely reaches all of it."""
+    middle, reach = np.empty(3), 0.0
+    for k in range(3):
+        middle[k] = (t[0, k] + t[1, k] + t[2, k]) / 3
+    for i in range(3):
+        off = _norm(t[i, 0] - middle[0], t[i, 1] - middle[1], t[i, 2] - middle[2])
+        reach = max(reach, off)
+    return middle, reach + SLACK
+
+
+@njit(cache=True)
+def _least_along(p, q, r, s, triangle):  # type: ignore[no-untyped-def]
+    """Return where between p and q a cone of radii r and s comes nearest, and how near."""
     shrink = (np.sqrt(5.0) - 1) / 2
     low, high = 0.0, 1.0
     left, right = 1 - shrink, shrink
-    at_left, at_right = _gap(p, q, r, triangle, left), _gap(p, q, r, triangle, right)
+    at_left, at_right = _gap(p, q, r, s, triangle, left), _gap(p, q, r, s, triangle, right)
     for _ in range(48):
         if at_left < at_right:
             high, right, at_right = right, left, at_left
             left = high - shrink * (high - low)
-            at_left = _gap(p, q, r, triangle, left)
+            at_left = _gap(p, q, r, s, triangle, left)
         else:
             low, left, at_left = left, right, at_right
             right = low + shrink * (high - low)
-            at_right = _gap(p, q, r, triangle, right)
+            at_right = _gap(p, q, r, s, triangle, right)
     t = (low + high) / 2
-    return t, _gap(p, q, r, triangle, t)
+    return t, _gap(p, q, r, s, triangle, t)
 
 
 @njit(cache=True)
-def _gap(p, q, r, triangle, t):  # type: ignore[no-untyped-def]
-    place = p + t * (q - p)
-    near = _nearest(place, triangle[0], triangle[1], triangle[2])
-    return _norm(place - near) - (r[0] + t * (r[1] - r[0]))
+def _gap(p, q, r, s, triangle, t):  # type: ignore[no-untyped-def]
+    x, y, z = p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1]), p[2] + t * (q[2] - p[2])
+    u, v, w = _nearest(x, y, z, triangle)
+    return _norm(x - u, y - v, z - w) - (r + t * (s - r))
 
 
 @njit(cache=True)
-def _norm(v):  # type: ignore[no-untyped-def]
-    return np.sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2])
+def _apart(p, triangle):  # type: ignore[no-untyped-def]
+    u, v, w = _nearest(p[0], p[1], p[2], triangle)
+    return _norm(p[0] - u, p[1] - v, p[2] - w)
 
 
 @njit(cache=True)
-def _dot(u, v):  # type: ignore[no-untyped-def]
-    return u[0] * v[0] + u[1] * v[1] + u[2] * v[2]
+def _norm(x, y, z):  # type: ignore[no-untyped-def]
+    return np.sqrt(x * x + y * y + z * z)
 
 
 @njit(cache=True)
-def _nearest(p, a, b, c):  # type: ignore[no-untyped-def]
-    """Return the point of a triangle nearest to p (regions of Ericson 2005, section 5.1.5)."""
-    ab, ac, ap = b - a, c - a, p - a
-    d1, d2 = _dot(ab, ap), _dot(ac, ap)
+def _nearest(x, y, z, t):  # type: ignore[no-untyped-def]
+    """Return the point of a triangle nearest to (x, y, z): Ericson 2005, section 5.1.5.
+
+    In single numbers: arrays of three would be made anew at each of some 100,000 calls.
+    """
+    ax, ay, az = t[0, 0], t[0, 1], t[0, 2]
+    ux, uy, uz = t[1, 0] - ax, t[1, 1] - ay, t[1, 2] - az
+    vx, vy, vz = t[2, 0] - ax, t[2, 1] - ay, t[2, 2] - az
+    px, py, pz = x - ax, y - ay, z - az
+    d1, d2 = ux * px + uy * py + uz * pz, vx * px + vy * py + vz * pz
     if d1 <= 0 and d2 <= 0:
-        return a
-    bp = p - b
-    d3, d4 = _dot(ab, bp), _dot(ac, bp)
+        return ax, ay, az
+    px, py, pz = x - t[1, 0], y - t[1, 1], z - t[1, 2]
+    d3, d4 = ux * px + uy * py + uz * pz, vx * px + vy * py + vz * pz
     if d3 >= 0 and d4 <= d3:
-        return b
+        return t[1, 0], t[1, 1], t[1, 2]
     vc = d1 * d4 - d3 * d2
     if vc <= 0 and d1 >= 0 and d3 <= 0:
-        return a + d1 / (d1 - d3) * ab
-    cp = p - c
-    d5, d6 = _dot(ab, cp), _dot(ac, cp)
+        share = d1 / (d1 - d3)
+        return ax + share * ux, ay + share * uy, az + share * uz
+    px, py, pz = x - t[2, 0], y - t[2, 1], z - t[2, 2]
+    d5, d6 = ux * px + uy * py + uz * pz, vx * px + vy * py + vz * pz
     if d6 >= 0 and d5 <= d6:
-        return c
+        return t[2, 0], t[2, 1], t[2, 2]
     vb = d5 * d2 - d1 * d6
     if vb <= 0 and d2 >= 0 and d6 <= 0:
-        return a + d2 / (d2 - d6) * ac
+        share = d2 / (d2 - d6)
+        return ax + share * vx, ay + share * vy, az + share * vz
     va = d3 * d6 - d5 * d4
     if va <= 0 and d4 >= d3 and d5 >= d6:
-        return b + (d4 - d3) / ((d4 - d3) + (d5 - d6)) * (c - b)
-    return a + (vb * ab + vc * ac) / (va + vb + vc)
+        share = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+        bx, by, bz = t[1, 0], t[1, 1], t[1, 2]
+        return bx + share * (t[2, 0] - bx), by + share * (t[2, 1] - by), bz + share * (t[2, 2] - bz)
+    whole = va + vb + vc
+    return (
+        ax + (vb * ux + vc * vx) / whole,
+        ay + (vb * uy + vc * vy) / whole,
+        az + (vb * uz + vc * vz) / whole,
+    )

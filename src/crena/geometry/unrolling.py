@@ -7,6 +7,7 @@ coordinates of the template are (s, y), s being the arc length from the midline 
 from dataclasses import dataclass
 
 import numpy as np
+from numba import njit
 from numpy.typing import ArrayLike, NDArray
 
 from crena.records import Surface
@@ -89,16 +90,37 @@ def roll_mm(skin: SkinMap, sy: ArrayLike) -> Floats:
     """
     sy = np.atleast_2d(np.asarray(sy, dtype=float))
     row, fraction = _cell(skin.y_mm, sy[:, 1])
-    arcs = skin.arc_mm[row] * (1 - fraction)[:, None] + skin.arc_mm[row + 1] * fraction[:, None]
-    column = np.clip((arcs <= sy[:, :1]).sum(axis=1) - 1, 0, len(skin.x_mm) - 2)
-    here = np.arange(len(sy))
-    low, high = arcs[here, column], arcs[here, column + 1]
+    column, low, high = _columns(skin.arc_mm, row, fraction, sy[:, 0])
     part = (sy[:, 0] - low) / (high - low)
     inside = np.clip(part, 0.0, 1.0)
     x = skin.x_mm[column] + inside * (skin.x_mm[column + 1] - skin.x_mm[column])
     beyond = (part - inside) * (high - low)
     xy = np.column_stack([x, sy[:, 1]])
     return np.column_stack([x + beyond, sy[:, 1], height_mm(skin, xy)])
+
+
+@njit(cache=True)
+def _columns(arcs, rows, fractions, s):  # type: ignore[no-untyped-def]
+    """Return for each point the column whose arc lengths hold it, and both arc lengths.
+
+    The arc lengths along a row between two rows of the grid rise; the column is found by
+    halving, and only the arc lengths that are looked at are interpolated.
+    """
+    count = len(s)
+    column, low, high = np.empty(count, np.int64), np.empty(count), np.empty(count)
+    for i in range(count):
+        below, above, f = arcs[rows[i]], arcs[rows[i] + 1], fractions[i]
+        first, last = 0, len(below) - 2
+        while first < last:
+            half = (first + last + 1) // 2
+            if below[half] * (1 - f) + above[half] * f <= s[i]:
+                first = half
+            else:
+                last = half - 1
+        column[i] = first
+        low[i] = below[first] * (1 - f) + above[first] * f
+        high[i] = below[first + 1] * (1 - f) + above[first + 1] * f
+    return column, low, high
 
 
 def _bilinear(skin: SkinMap, values: Floats, xy: Floats) -> Floats:

@@ -3,9 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from math import ceil, isfinite
 
 from crena.healing.doses import known_weight_kg, refuse_impossible
 from crena.records import Answer, Findings, InputError, Record
+from crena.records.numbers import NEARLY_WHOLE
 from crena.records.units import MG_PER_ML_PER_PERCENT
 
 MARK = "teaching pages of low authority; label values from memory, to be checked by hand"
@@ -67,6 +69,7 @@ class AnaestheticCheck(Record):
 
     fractions: tuple[float, ...]  #: in the order of the doses
     sum_fraction: float
+    sum_of_100: int | None  #: the same in whole hundredths, rounded up; none: not a number
     within: bool
     flags: tuple[str, ...]
 
@@ -111,6 +114,7 @@ def check_local_anaesthetics(
     return AnaestheticCheck(
         fractions=tuple(fractions),
         sum_fraction=total,
+        sum_of_100=ceil(100 * total - NEARLY_WHOLE) if isfinite(total) else None,
         within=total <= 1,
         flags=(*_sum_flags(total), *_body_flags(frail_heart_or_liver), f"Ceilings: {MARK}."),
     )

@@ -74,6 +74,14 @@ VISITS = (
     ),
 )
 
+HISTOLOGY = DateRule(
+    code="histology",
+    task="Read the histology of the specimen and tell the patient",
+    who="surgeon",
+    days=(14,),
+    source=NO_SOURCE,
+)
+
 DAILY_LIFE = (
     DateRule(
         code="sitting",
@@ -96,4 +104,4 @@ DAILY_LIFE = (
     ),
 )
 
-COMMON_RULES = (*AT_THE_WARD, *STITCHES, *VISITS, *DAILY_LIFE)
+COMMON_RULES = (*AT_THE_WARD, *STITCHES, *VISITS, HISTOLOGY, *DAILY_LIFE)

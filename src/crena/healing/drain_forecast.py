@@ -27,13 +27,24 @@ from crena.healing.drain_words import (
     unread_words,
 )
 from crena.records import Answer
-from crena.records.drains import DayChance, DrainCourse, DrainForecast, DrainPrior, DrainRule
+from crena.records.drains import (
+    DayChance,
+    DrainCourse,
+    DrainForecast,
+    DrainPrior,
+    DrainRule,
+    SuddenFall,
+    VolumeBand,
+)
 
 SUDDEN_CHANCE = 0.01
 """Assumed: a volume so low that one in a hundred would be lower is a sudden fall."""
 
 RANGE_CHANCE = 0.8
 """The range of days is stated so that it holds 8 in 10."""
+
+BAND_CHANCES = (0.1, 0.25, 0.5, 0.75, 0.9)
+"""What a volume to come lies below: ends of 8 in 10, of half, and the middle."""
 
 
 def forecast_drain(
@@ -87,12 +98,16 @@ def forecast_drain(
         place = _place(course, found.days, today)
         ahead = _days_ahead(place, rule)
         in_hand = 0 if place.unread else run.length
-        first = _first_met(lines_of(weighed.log_weights, grid), ahead, in_hand, rule)
-        forecast = _ahead(ahead, first, weighed, rule)
+        lines = lines_of(weighed.log_weights, grid)
+        forecast = _ahead(ahead, _first_met(lines, ahead, in_hand, rule), weighed, rule)
+        reach = forecast.to_day or rule.latest_day
+        volumes = tuple(_band(lines, *each) for each in ahead if each[0] <= reach)
+        forecast = replace(forecast, volumes=volumes)
         cautions = (*_late(place, rule), *cautions)
     return replace(
         forecast,
         believed_days=tuple(day.day for day, yes in weighed.counted if yes and day.counts),
+        sudden_falls=weighed.sudden_falls,
         cautions=cautions,
         evidence=(*EVIDENCE, prior_words(prior)),
     )
@@ -104,7 +119,11 @@ class _Weighed:
 
     log_weights: Array  #: (i, j, k)
     counted: tuple[tuple[DrainDay, bool], ...]  #: each day, and whether it was believed
-    cautions: tuple[str, ...]
+    sudden_falls: tuple[SuddenFall, ...]
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        return tuple(sudden_fall_words(fall) for fall in self.sudden_falls)
 
     @property
     def readings(self) -> int:
@@ -135,18 +154,24 @@ class _Place:
 
 def _weigh(days: Sequence[DrainDay], grid: Grid) -> _Weighed:
     log_weights = grid.log_prior
-    counted, cautions = [], []
+    counted, falls = [], []
     for day in days:
         believed = day.ml_per_day is not None and day.patent is not Answer.NO
         if believed and day.patent is not Answer.YES:
             expected = _expected_if_sudden(day, lines_of(log_weights, grid))
             if expected is not None:
-                cautions.append(sudden_fall_words(day, expected))
+                falls.append(_sudden_fall(day, expected))
                 believed = False
         if believed:
             log_weights = log_weights + log_likelihood(day, grid)
         counted.append((day, believed))
-    return _Weighed(log_weights, tuple(counted), tuple(cautions))
+    return _Weighed(log_weights, tuple(counted), tuple(falls))
+
+
+def _sudden_fall(day: DrainDay, expected_ml: float) -> SuddenFall:
+    return SuddenFall(
+        day=day.day, ml_per_day=day.ml_per_day or 0.0, expected_ml_per_day=expected_ml
+    )
 
 
 def _expected_if_sudden(day: DrainDay, lines: Lines) -> float | None:
@@ -209,6 +234,19 @@ def _first_met(
         broken = (waiting - longer).sum(axis=0)
         waiting = np.concatenate([broken[None], longer[:-1]])
     return np.array(chances)
+
+
+def _band(lines: Lines, day: int, at_day: float) -> VolumeBand:
+    """Return the volumes that are expected on one day to come."""
+    low, quarter, middle, three_quarters, high = lines.volumes_ml(np.array(BAND_CHANCES), at_day)
+    return VolumeBand(
+        day=day,
+        low_of_8_in_10_ml_per_day=float(low),
+        low_of_half_ml_per_day=float(quarter),
+        middle_ml_per_day=float(middle),
+        high_of_half_ml_per_day=float(three_quarters),
+        high_of_8_in_10_ml_per_day=float(high),
+    )
 
 
 def _shortest_range(chances: Array) -> tuple[int, int]:

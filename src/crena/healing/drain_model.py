@@ -181,6 +181,13 @@ def t4_below(z: Array) -> Array:
     return np.asarray((1 + w) ** 2 * (2 - w) / 4)
 
 
+QUANTILE_POINTS = 81
+"""Volumes at which a day's distribution is computed; between them it is read off straight."""
+
+QUANTILE_REACH = 4.0
+"""How far these volumes reach on both sides of the middle, in natural logarithms."""
+
+
 @dataclass(frozen=True, slots=True)
 class Lines:
     """The lines that are left after the readings, with their weights."""
@@ -193,6 +200,13 @@ class Lines:
     def chance_below(self, log_volume: float, at_day: float) -> Array:
         """Return, line by line, the chance that a reading falls below a volume; (m,)."""
         return t4_below((log_volume - self.a + self.b * at_day) / self.sigma)
+
+    def volumes_ml(self, chances: Array, at_day: float) -> Array:
+        """Return the volumes that a reading lies below with these chances; (q,)."""
+        middle = self.weight @ (self.a - self.b * at_day)
+        logs = middle + np.linspace(-QUANTILE_REACH, QUANTILE_REACH, QUANTILE_POINTS)
+        below = [float(self.weight @ self.chance_below(log, at_day)) for log in logs]
+        return np.asarray(np.exp(np.interp(chances, below, logs)), dtype=float)
 
 
 def lines_of(log_weights: Array, grid: Grid) -> Lines:

@@ -1,13 +1,13 @@
 """From emptyings of drains to volumes in 24 hours, with what stands against each."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import pairwise
 from math import isfinite
 
 from crena.records import Answer, InputError, Record, long_date
-from crena.records.drains import MOST_ML, DrainCourse, DrainFluid, DrainReading
+from crena.records.drains import MOST_ML, DrainCourse, DrainFluid, DrainReading, DrainSpan
 
 DAY = timedelta(hours=24)
 HOUR = timedelta(hours=1)
@@ -94,7 +94,7 @@ def drain_days(course: DrainCourse) -> DrainDays:
     emptied in parts is the same as a day that was emptied once. The model's line is that of
     daily volumes; a period has its place half a day after its middle.
     """
-    readings = _refuse_impossible(course)
+    readings = _as_emptied(course, _refuse_impossible(course))
     ends = _day_ends(course.operation_ended_at, _whole_rounds(readings))
     days: list[DrainDay] = []
     cautions = [*_signs(readings), *_fast(course, readings), *_unread_drains(readings)]
@@ -123,6 +123,19 @@ def _refuse_impossible(course: DrainCourse) -> list[DrainReading]:
             )
     _refuse_twice(readings)
     return readings
+
+
+def _as_emptied(course: DrainCourse, readings: Sequence[DrainReading]) -> list[DrainReading]:
+    """Return the readings with every volume as it was emptied, also where it was told for 24 h."""
+    last = {r.drain: course.operation_ended_at for r in readings}
+    emptied = []
+    for reading in readings:
+        share = (reading.emptied_at - last[reading.drain]) / DAY
+        last[reading.drain] = reading.emptied_at
+        if reading.span is DrainSpan.IN_24_H and reading.volume_ml is not None:
+            reading = replace(reading, volume_ml=reading.volume_ml * share)
+        emptied.append(reading)
+    return emptied
 
 
 def _refuse_volume(reading: DrainReading) -> None:

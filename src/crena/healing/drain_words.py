@@ -1,7 +1,6 @@
 """What is said of a drain: neutral on whether it does good."""
 
-from crena.healing.drain_rates import DrainDay
-from crena.records.drains import DrainPrior, DrainRule
+from crena.records.drains import DrainPrior, DrainRule, SuddenFall
 
 EVIDENCE = (
     "A drain is the surgeon's choice. Three trials of a drain against none found no difference "
@@ -75,10 +74,11 @@ def forecast_words(
     return f"No volume counts yet; this is how drains run in general. {said[0].upper()}{said[1:]}"
 
 
-def sudden_fall_words(day: DrainDay, expected_ml: float) -> str:
+def sudden_fall_words(fall: SuddenFall) -> str:
     """Return the caution on a volume far below what was to be expected."""
     return (
-        f"Day {day.day}: {day.ml_per_day:.0f} mL in 24 h where about {expected_ml:.0f} mL was "
+        f"Day {fall.day}: {fall.ml_per_day:.0f} mL in 24 h where about "
+        f"{fall.expected_ml_per_day:.0f} mL was "
         "expected. A sudden fall is a blocked drain until shown otherwise: check tube, vacuum "
         "and swelling. The day does not count until the drain is found open."
     )

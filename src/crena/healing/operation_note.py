@@ -14,6 +14,7 @@ from crena.records import (
     Plan,
     PlannedDone,
     Point2,
+    Probing,
     Side,
     weekday_date,
 )
@@ -97,6 +98,11 @@ def _findings(operation: OperationRecord) -> Iterator[str]:
     if operation.dye_seen is not DyeSeen.NOT_RECORDED:
         walls = ", ".join(f"wall {wall}" for wall in operation.dye_walls)
         yield f"Dye: {operation.dye_seen}{f' at {walls}' if walls else ''}."
+    for branch in operation.branches:
+        yield (
+            f"New branch {branch.tract} from pit {branch.pit}: {whole(branch.length_mm)} mm long, "
+            f"its tip {whole(branch.tip_depth_mm)} mm deep, {_way(branch)}."
+        )
 
 
 def _excision(operation: OperationRecord) -> Iterator[str]:
@@ -152,7 +158,7 @@ def _rows(operation: OperationRecord, plan: Plan | None) -> Iterator[PlannedDone
         return
     yield _row("Depth", plan.excision.depth_mm, operation.defect_depth_mm)
     planned = {corner.name: corner.at_mm for corner in plan.excision.outline.corners}
-    done = {corner.name: corner.at_mm for corner in operation.corners or ()}
+    done = {corner.name: corner.at_mm for corner in operation.defect}
     for name in dict.fromkeys([*planned, *done]):
         yield PlannedDone(
             what=f"Corner {name}",
@@ -185,9 +191,16 @@ def _not_recorded(operation: OperationRecord) -> Iterator[str]:
         yield "whether dye was seen"
     if operation.dye_seen is DyeSeen.AT_WALL and not operation.dye_walls:
         yield "at which wall dye was seen"
-    yield from (word for name, word in NAMES.items() if getattr(operation, name) in (None, ""))
+    yield from (word for name, word in NAMES.items() if _is_missing(operation, name))
     if operation.counts_agree is Answer.NOT_ASKED:
         yield "counts of swabs, needles and instruments"
+
+
+def _is_missing(operation: OperationRecord, name: str) -> bool:
+    """Tell whether nothing was recorded in a field, nor in what stands for it."""
+    if name == "corners" and operation.measured:
+        return not operation.defect
+    return getattr(operation, name) in (None, "")
 
 
 def _plan_words(plan: Plan | None) -> str:
@@ -213,6 +226,12 @@ def _place(at_mm: Point2) -> str:
     off = f"{abs(across)} mm to the {side}" if across else "on the midline"
     level = "above" if along >= 0 else "below"
     return f"{off}, {abs(along)} mm {level} the tip of the coccyx"
+
+
+def _way(branch: Probing) -> str:
+    """Say which way a branch runs on the skin, from the head's end."""
+    turned = f"{whole(branch.from_cranial_deg)}° from cranial"
+    return f"{turned} to the {branch.side}" if branch.side else turned
 
 
 def _ended(text: str) -> str:

@@ -14,13 +14,15 @@ from crena.records import (
     InputError,
     Record,
     RemovalChance,
+    SupportCurve,
     SupportTerms,
     basis_words,
 )
+from crena.records.numbers import at_least
 
 DRAWS = 4000
 
-FIRST_DAY, LAST_CHANCE_DAY = 7, 20
+FIRST_DAY, LAST_CHANCE_DAY = 7, 28
 """Days of removal for which a chance is given."""
 
 WIDER_RATIO = 1.5
@@ -59,7 +61,7 @@ def widened(spread: Spread, contaminated: Answer) -> Spread:
 
 def removal_chances(
     strands: tuple[Strand, ...], terms: SupportTerms, spread: Spread, rng: np.random.Generator
-) -> tuple[RemovalChance, ...]:
+) -> dict[float, float]:
     """Return the chance that support stays above the multiple of the load from each day on.
 
     Parameters
@@ -80,10 +82,44 @@ def removal_chances(
         held += suture * strand.tied_n_per_mm * middle_fraction(strand.curve, days / fading)
     least = lowest_from_here_on(held)
     enough = least >= load * terms.load_n_per_mm * terms.multiple_ratio
-    return tuple(
-        RemovalChance(on_day=float(day), chance=float(enough[:, days == day].mean()))
+    return {
+        float(day): float(enough[:, days == day].mean())
         for day in range(FIRST_DAY, LAST_CHANCE_DAY + 1)
+    }
+
+
+def with_ratios(
+    chances: dict[float, float], rest: SupportCurve, terms: SupportTerms
+) -> tuple[RemovalChance, ...]:
+    """Put beside each chance how many times its load the wound keeps from that day on.
+
+    Parameters
+    ----------
+    chances : dict
+        By day of removal.
+    rest : SupportCurve
+        Without the stitches that are taken out.
+    terms : SupportTerms
+        The load; the lowest figures are held against the high one.
+    """
+    days = np.array(rest.at_day)
+    middle = lowest_from_here_on(np.array(rest.support_n_per_mm)) / terms.load_n_per_mm
+    worst = lowest_from_here_on(np.array(rest.worst_n_per_mm)) / high_load_n_per_mm(terms)
+    return tuple(
+        RemovalChance(
+            on_day=day,
+            chance=chance,
+            of_100=min(max(at_least(100 * chance), 1), 99),
+            over_load_ratio=_rounded_down(middle[days == day][0]),
+            worst_over_load_ratio=_rounded_down(worst[days == day][0]),
+        )
+        for day, chance in chances.items()
     )
+
+
+def high_load_n_per_mm(terms: SupportTerms) -> float:
+    """Return the load that 5 of 100 skins pass, or the load where that is not known."""
+    return terms.high_load_n_per_mm or terms.load_n_per_mm
 
 
 def lowest_from_here_on(held: Floats) -> Floats:
@@ -165,6 +201,11 @@ def early_warnings(
             f"{_from(earliest.worst_from_day)} on. The surgeon's day stands."
         )
     return tuple(found)
+
+
+def _rounded_down(ratio: float) -> float:
+    """Return a ratio in tenths, from 10 on whole: no finer than it is known."""
+    return at_least(ratio) if ratio >= 10 else at_least(10 * ratio) / 10
 
 
 def _from(day: float | None) -> str:

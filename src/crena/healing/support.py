@@ -1,5 +1,7 @@
 """Support of the closed wound from day to day, against its load."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from crena.healing.removal import (
@@ -7,8 +9,10 @@ from crena.healing.removal import (
     customary_removal,
     earliest_day,
     early_warnings,
+    high_load_n_per_mm,
     removal_chances,
     widened,
+    with_ratios,
 )
 from crena.healing.strands import Strand, staying, strands_of, support_curve
 from crena.records import (
@@ -67,18 +71,22 @@ def support_against_time(
     removal_day = min((s.removal_day for s in strands if s.removal_day is not None), default=None)
     customary = customary_removal(tables.removals, terms.risks)
     asked = _earliest(rest, terms, terms.multiple_ratio)
-    lowest_worst = _lowest(sewn, sewn.worst_n_per_mm, _high_load(terms))
+    kept_in = tuple(replace(strand, removal_day=None) for strand in strands)
+    chances = removal_chances(strands, terms, widened(spread or Spread(), terms.contaminated), rng)
+    high_load = high_load_n_per_mm(terms)
+    lowest_worst = _lowest(sewn, sewn.worst_n_per_mm, high_load)
     return Support(
         load_n_per_mm=terms.load_n_per_mm,
+        high_load_n_per_mm=high_load,
+        multiple_ratio=terms.multiple_ratio,
         with_skin=sewn,
         without_skin=rest,
+        kept_in=support_curve(kept_in, tables.wound, terms.whole_skin_n_per_mm),
         lowest=_lowest(sewn, sewn.support_n_per_mm, terms.load_n_per_mm),
         lowest_worst=lowest_worst,
         lowest_without_skin=_lowest(rest, rest.support_n_per_mm, terms.load_n_per_mm),
         earliest=tuple(_earliest(rest, terms, m) for m in _multiples(terms)),
-        chances=removal_chances(
-            strands, terms, widened(spread or Spread(), terms.contaminated), rng
-        ),
+        chances=with_ratios(chances, rest, terms),
         removal_day=removal_day,
         customary=customary,
         warnings=(
@@ -111,13 +119,9 @@ def _lowest(
     )
 
 
-def _high_load(terms: SupportTerms) -> float:
-    return terms.high_load_n_per_mm or terms.load_n_per_mm
-
-
 def _earliest(rest: SupportCurve, terms: SupportTerms, multiple_ratio: float) -> EarliestDay:
     days, asked = np.array(rest.at_day), multiple_ratio * terms.load_n_per_mm
-    most = multiple_ratio * _high_load(terms)
+    most = multiple_ratio * high_load_n_per_mm(terms)
     return EarliestDay(
         multiple_ratio=multiple_ratio,
         from_day=earliest_day(days, np.array(rest.support_n_per_mm), asked),

@@ -1,9 +1,10 @@
 """The timing gate: no flap is planned into acute inflammation."""
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from datetime import date, timedelta
 
-from crena.records import Answer, Findings, InputError, Record, long_date
+from crena.records import Answer, Findings, InputError, long_date
+from crena.records.timings import Timing
 
 BACKGROUND = (
     "German S3 guideline, 2020 update: an abscess is unroofed first; definitive treatment "
@@ -18,16 +19,6 @@ SIGN_WORDS = {
     "pus_under_pressure": "pus under pressure",
     "fever": "fever",
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Timing(Record):
-    """Whether a plan may be made now, and if not, why and when to look again."""
-
-    ready: bool
-    reason: str
-    recheck_on: date | None
-    background: str
 
 
 def timing(findings: Findings, today: date, recheck_after_day: int) -> Timing:

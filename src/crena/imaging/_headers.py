@@ -40,6 +40,9 @@ SPACING_RANGE_MM = (0.05, 20.0)
 _ORTHONORMAL_TOLERANCE = 1e-3
 _PREAMBLE_BYTES = 128
 
+MARKED_BYTES = _PREAMBLE_BYTES + 4
+"""So many bytes tell whether a file is DICOM."""
+
 ENHANCED = "an enhanced MR object of several frames"
 """The words for the one other object that holds MR images."""
 
@@ -83,13 +86,18 @@ class Header:
     transfer_syntax: str
 
 
+def has_mark(start: bytes) -> bool:
+    """Return whether the first bytes of a file carry the DICOM mark after its preamble."""
+    return start[_PREAMBLE_BYTES:MARKED_BYTES] == b"DICM"
+
+
 def is_dicom(path: Path) -> bool:
     """Return whether a regular file carries the DICOM mark after its preamble."""
     try:
         if not stat.S_ISREG(path.stat().st_mode):
             return False
         with path.open("rb") as file:
-            return file.read(_PREAMBLE_BYTES + 4)[_PREAMBLE_BYTES:] == b"DICM"
+            return has_mark(file.read(MARKED_BYTES))
     except OSError as fault:
         raise ScanError(f"{path.name} cannot be opened. Check that you may read it.") from fault
 

@@ -6,7 +6,7 @@ follows as rigidly as it can (as-rigid-as-possible interpolation, Alexa, Cohen-O
 SIGGRAPH 2000).
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -47,6 +47,13 @@ Truths = NDArray[np.bool_]
 STEPS = {"as cut": 0.0, "a third of the way": 1 / 3, "two thirds of the way": 2 / 3, "sutured": 1.0}
 """The moments, and how far the flaps are on their way."""
 
+FINE_STEPS = {
+    "as cut": 0.0, "a sixth of the way": 1 / 6, "a third of the way": 1 / 3,
+    "half of the way": 1 / 2, "two thirds of the way": 2 / 3, "five sixths of the way": 5 / 6,
+    "sutured": 1.0,
+}  # fmt: skip
+"""The same in smaller steps, to be played."""
+
 GRID_MM = 10.0
 """Between the lines drawn on the skin before the cut."""
 
@@ -64,7 +71,7 @@ _OWN_BONUS = 0.05
 """On a cut, a flap's triangle is preferred to one across by this barycentric margin."""
 
 
-def film_closure(closure: Closure, skin: Skin) -> SkinFilm:
+def film_closure(closure: Closure, skin: Skin, *, steps: Mapping[str, float] = STEPS) -> SkinFilm:
     """Mesh a closure, suture it on one skin, and film it.
 
     Parameters
@@ -73,6 +80,8 @@ def film_closure(closure: Closure, skin: Skin) -> SkinFilm:
         Any construction with seams.
     skin : Skin
         One guess.
+    steps : mapping
+        Name of each moment to the share of its way that a flap has gone, from 0 to 1.
 
     Raises
     ------
@@ -80,10 +89,12 @@ def film_closure(closure: Closure, skin: Skin) -> SkinFilm:
         If the closure cannot be meshed or did not converge; the sentence says why.
     """
     sheet = mesh_closure(closure, seam_step_mm=SEAM_STEP_MM, sheet_mm=SHEET_MM)
-    return film_state(closure, close_wound(sheet, skin))
+    return film_state(closure, close_wound(sheet, skin), steps=steps)
 
 
-def film_state(closure: Closure, state: ClosureState) -> SkinFilm:
+def film_state(
+    closure: Closure, state: ClosureState, *, steps: Mapping[str, float] = STEPS
+) -> SkinFilm:
     """Return the moments of a closure that was computed.
 
     Parameters
@@ -92,11 +103,13 @@ def film_state(closure: Closure, state: ClosureState) -> SkinFilm:
         Whose sheet was sutured.
     state : ClosureState
         A closure that converged.
+    steps : mapping
+        As for `film_closure`.
 
     Returns
     -------
     SkinFilm
-        As cut, two steps that are drawn and not computed, and sutured.
+        As cut, steps that are drawn and not computed, and sutured.
 
     Raises
     ------
@@ -107,7 +120,7 @@ def film_state(closure: Closure, state: ClosureState) -> SkinFilm:
     sheet = state.sheet
     if not sheet.seams:
         raise InputError("This wound is left open: there is nothing to film. Choose a closure.")
-    places = [in_between_mm(state, fraction) for fraction in STEPS.values()]
+    places = [in_between_mm(state, fraction) for fraction in steps.values()]
     drawn = {
         "flaps": [_outline(flap, sheet, n) for n, flap in enumerate(closure.flaps, start=1)],
         "edges": _raw_edges(sheet, sheet.flap >= 0),
@@ -115,7 +128,7 @@ def film_state(closure: Closure, state: ClosureState) -> SkinFilm:
     }
     box = _box([one.at(at) for at in places for one in (*drawn["flaps"], *drawn["edges"])], sheet)
     drawn |= _on_skin(sheet, box)
-    *before, last = (_moment(drawn, *step) for step in zip(STEPS.items(), places, strict=True))
+    *before, last = (_moment(drawn, *step) for step in zip(steps.items(), places, strict=True))
     sutured = replace(
         last, computed=True, edges_mm=(), free_edges_mm=(), scar=_scar(state),
         tension=tension_bands(state, box), wrinkles_mm=wrinkle_rings(state, box),

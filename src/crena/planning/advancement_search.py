@@ -43,8 +43,13 @@ def advancement_candidates(footprint: Floats, limits: Limits, anal_verge: Point2
         In (s, y), mm.
     """
     rows = np.concatenate([_lenses(footprint, limits, sign) for sign in (-1, 1)])
+    return candidates_of(FAMILY, rows, anal_verge)
+
+
+def candidates_of(family: str, rows: Floats, anal_verge: Point2) -> Candidates:
+    """Measure advancements given as rows (n, 7): both poles, both sagittas, side of the poles."""
     return Candidates(
-        family=FAMILY,
+        family=family,
         rows=rows,
         measures=_measures(rows, np.asarray(anal_verge)),
         donor_sign=-rows[:, 6].astype(np.int64),

@@ -7,6 +7,7 @@ from math import floor
 import numpy as np
 
 from crena.geometry.measures import polyline_length_mm
+from crena.healing.agenda import STITCHES, agenda, drain_lies
 from crena.healing.before_operation import matters_before_operation
 from crena.healing.date_rules import DRAIN_READING
 from crena.healing.drain_forecast import forecast_drain
@@ -39,16 +40,13 @@ from crena.records import (
     ThreadTerms,
     long_date,
 )
+from crena.records.schedules import AgendaTask
 from crena.records.statements import CAUTION
 
 PROTOCOLS = (
     "Dates, drain and stitches: local protocols and the surgeon's own day come before these "
     "figures."
 )
-
-
-STITCHES = "stitches"
-"""Entries of the schedule with such a code take stitches out."""
 
 
 def healing_plan(
@@ -92,6 +90,7 @@ def healing_plan(
         operation=case.operation,
         note=operation_note(case.operation, plan) if case.operation else None,
         schedule=dates,
+        agenda=agenda(case, dates, forecast, today) if dates else (),
         layers=layers,
         support=support,
         support_reason=why_not,
@@ -102,6 +101,30 @@ def healing_plan(
         cautions=(),
     )
     return replace(made, cautions=(*_cautions(made), *_doubts(case, plan, templates)))
+
+
+def agenda_of(case: Case, today: date) -> tuple[AgendaTask, ...]:
+    """Return what is done and due of one case; nothing before its operation.
+
+    Parameters
+    ----------
+    case : Case
+        With the operation and the aftercare, as far as there are any.
+    today : date
+        The local day.
+
+    Raises
+    ------
+    InputError
+        If the dates cannot be made, or the readings of the drain cannot be.
+    """
+    if case.operation is None:
+        return ()
+    _refuse_contradictions(case)
+    drain = case.aftercare.drain if drain_lies(case) else None
+    forecast = forecast_drain(drain, case.aftercare.drain_rule, today=today) if drain else None
+    dates = _dates(case, forecast)
+    return agenda(case, dates, forecast, today) if dates else ()
 
 
 def _followed(case: Case, plan_set: PlanSet | None) -> Plan | None:

@@ -11,8 +11,8 @@ from crena.flaps import midline
 from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
 from crena.geometry.unrolling import cleft_floor_mm, skin_map, unroll_mm
-from crena.healing import timing
-from crena.planning import advancement_search, rhombic_search
+from crena.healing.timing import timing
+from crena.planning import advancement_search, hole_search, rhombic_search
 from crena.planning.candidates import Candidates
 from crena.planning.choice import as_good_as_any, behind_all, best_at
 from crena.planning.filling import with_filling
@@ -20,6 +20,7 @@ from crena.planning.front import PULL_NAMES, by_pull, rounded
 from crena.planning.measuring import drawing_of, final_measures, measured_plan
 from crena.planning.order import change_of, order_of
 from crena.planning.pull import Simulation, coarse_pulls_n, with_pull
+from crena.planning.readiness import refuse_narrow_margin
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
 from crena.planning.shortlist import Member, Pulls, shortlist
 from crena.planning.sutured import with_scars_after
@@ -31,6 +32,7 @@ from crena.planning.words import (
     label_of,
     sentence_of,
 )
+from crena.planning.wounds import Wound
 from crena.records import (
     PLAN_SCHEMA,
     Case,
@@ -69,6 +71,17 @@ class Provenance(Record):
     versions: dict[str, str]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Work(Record):
+    """What is to be planned: the case, where its disease lies, and a hole if one is cut."""
+
+    case: Case
+    tract_map: TractMap
+    today: date
+    wound: Wound | None = None
+    simulation: Simulation | None = None
+
+
 def plan_case(
     case: Case,
     tract_map: TractMap,
@@ -103,22 +116,39 @@ def plan_case(
     NoPlanError
         If no closure keeps all limits; names those that bind and by how much.
     """
-    _refuse_narrow_margin(case.limits)
+    refuse_narrow_margin(case.limits)
     gate = timing(case.findings, today, case.limits.recheck_after_day)
     if not gate.ready:
         raise NotNowError(f"{gate.reason} {gate.background}")
+    work = Work(case=case, tract_map=tract_map, today=today, simulation=simulation)
+    return plans_of(work, provenance, progress)
+
+
+def plans_of(work: Work, provenance: Provenance, progress: Progress = silent) -> PlanSet:
+    """Return plans for a piece of work, whatever the time of the disease.
+
+    Raises
+    ------
+    NoPlanError
+        If no closure keeps all limits; names those that bind and by how much.
+    """
+    case, tract_map, wound = work.case, work.tract_map, work.wound
+    today, simulation = work.today, work.simulation
     progress("Measuring the disease", 0.0)
     field = field_of(tract_map, case.precision)
     verge = _verge(tract_map, field)
     progress("Searching closures", 0.1)
-    families = search(field, case.limits, verge)
+    families = search(field, case.limits, verge, wound)
     chosen = shortlist(families, case.limits, _pulls(case.limits, simulation, progress))
     progress("Measuring the plans", 0.5)
-    pairs = _kept_plans(chosen.members, field, case, verge)
+    members = _planned_first(chosen.members, families, case.limits)
+    pairs = _kept_plans(members, field, case, verge)
     if not pairs:
-        raise NoPlanError(_why_none(field, case.limits, verge))
+        raise NoPlanError(_why_none(field, case.limits, verge, wound))
     values = _values(pairs)
-    drafts = with_filling(tuple(plan for _, plan in pairs), tract_map)
+    drafts = tuple(plan for _, plan in pairs)
+    if wound is None:
+        drafts = with_filling(drafts, tract_map)
     drafts, totals_n = _closed(drafts, case, tract_map, simulation, progress)
     plans = _worded(drafts, values, totals_n)
     progress("Drawing comparators", 0.9)
@@ -142,37 +172,65 @@ def plan_case(
         order=order_of(tuple(plan.id for plan in plans), totals_n),
         would_change=_would_change(plans, totals_n, simulation),
         candidates=sum(len(f) for f in families),
-        comparators=_comparators(field, case, verge),
+        comparators=_comparators(field, case, verge, wound),
         refused=_refused(families, case.limits, chosen.unbalanced, pairs),
         cautions=(*CAUTIONS, *cautions_of(case, tract_map, plans, today)),
         assumptions=ASSUMPTIONS,
     )
 
 
-def _refuse_narrow_margin(limits: Limits) -> None:
-    if limits.drawn_margin_mm < limits.least_clearance_mm:
-        raise InputError(
-            f"The drawn margin, {limits.drawn_margin_mm:g} mm, is smaller than the clearance asked "
-            f"for, {limits.least_clearance_mm:g} mm. Draw at least as much as you ask for."
-        )
+def with_figures(
+    made: PlanSet, case: Case, simulation: Simulation, progress: Progress = silent
+) -> PlanSet:
+    """Return plans that were made at once with what takes longer: empty room and pull.
+
+    Letters and words stay, so that a plan that was looked at is still the same plan.
+    """
+    drafts = with_filling(made.plans, made.tract_map)
+    plans, totals_n = _closed(drafts, case, made.tract_map, simulation, progress)
+    return replace(
+        made,
+        plans=plans,
+        order=order_of(tuple(plan.id for plan in plans), totals_n),
+        would_change=_would_change(plans, totals_n, simulation),
+    )
 
 
-def search(field: Field, limits: Limits, verge: Point2) -> tuple[Candidates, ...]:
-    """Return every closure on the grid that holds the disease with its margin."""
-    hull = _hull(field, limits)
+def search(
+    field: Field, limits: Limits, verge: Point2, wound: Wound | None = None
+) -> tuple[Candidates, ...]:
+    """Return every closure on the grid that holds the disease with its margin.
+
+    Where a hole is cut already, every closure holds that too, and those come first that need no
+    further cut round it.
+    """
+    hull = _hull(field, limits, wound)
     return (
+        *(hole_search.hole_candidates(wound, hull, verge) if wound else ()),
         *rhombic_search.rhombic_candidates(hull, limits, verge),
         advancement_search.advancement_candidates(hull, limits, verge),
     )
 
 
-def _hull(field: Field, limits: Limits) -> Floats:
-    return footprint(field.parts, field.skin, limits.drawn_margin_mm, limits.wall_angle_deg)
+def _hull(field: Field, limits: Limits, wound: Wound | None) -> Floats:
+    margin = footprint(field.parts, field.skin, limits.drawn_margin_mm, limits.wall_angle_deg)
+    return margin if wound is None else np.concatenate([margin, wound.holds_mm])
 
 
 def _verge(tract_map: TractMap, field: Field) -> Point2:
     s, y = unroll_mm(field.skin, [tract_map.anal_verge_mm[:2]])[0]
     return float(s), float(y)
+
+
+def _planned_first(
+    members: Sequence[Member], families: tuple[Candidates, ...], limits: Limits
+) -> tuple[Member, ...]:
+    """Put the closure that was planned first, where a hole is cut and can still take it."""
+    first = families[0]
+    if first.family not in hole_search.PLANNED or not all_kept(first, limits).any():
+        return tuple(members)
+    rest = [(f, i) for f, i in members if not hole_search.same_flap((first, 0), (f, i))]
+    return ((first, 0), *rest)[: len(LETTERS)]
 
 
 def _kept_plans(
@@ -258,8 +316,10 @@ def _drawn(plans: tuple[Plan, ...], choice: Choice | None, code: str) -> Plan:
     )
 
 
-def _comparators(field: Field, case: Case, verge: Point2) -> tuple[Comparator, ...]:
-    hull = _hull(field, case.limits)
+def _comparators(
+    field: Field, case: Case, verge: Point2, wound: Wound | None
+) -> tuple[Comparator, ...]:
+    hull = _hull(field, case.limits, wound)
     both = np.concatenate([hull, hull * [-1, 1]])
     spindle = smallest_fusiform(
         both, np.zeros(len(both)), aspect_ratio=FUSIFORM_ASPECT, tilt_deg=0.0
@@ -298,11 +358,13 @@ def _refused(
     return (*found, closed)
 
 
-def _why_none(field: Field, case_limits: Limits, verge: Point2) -> str:
+def _why_none(field: Field, case_limits: Limits, verge: Point2, wound: Wound | None) -> str:
     """Search again without the limits that shape the outline, and say what binds."""
     loose = replace(case_limits, lower_end_midline_mm=0.0, anal_verge_mm=0.0)
-    everything = merged(list(search(field, loose, verge)))
-    alone = gives(everything, case_limits) + _smaller_margin(field, case_limits, verge)
+    everything = merged(list(search(field, loose, verge, wound)))
+    alone = gives(everything, case_limits)
+    if wound is None:
+        alone += _smaller_margin(field, case_limits, verge)
     if alone:
         return f"No plan keeps all limits. {_sentence('; or '.join(alone))}"
     together = nearest(everything, case_limits)

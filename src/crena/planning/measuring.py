@@ -1,5 +1,6 @@
 """One candidate, drawn, excised in 3-D and checked against every limit."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -7,7 +8,7 @@ from numpy.typing import NDArray
 
 from crena.flaps.scars import measure_scar, scar_warnings
 from crena.geometry.lines import signed_distances_mm
-from crena.planning import advancement_search, rhombic_search
+from crena.planning import advancement_search, hole_search, rhombic_search
 from crena.planning.candidates import MEASURES, Candidates, hard_limits, within
 from crena.planning.drawings import Drawing
 from crena.records import Case, Closure, Excision, LimitCheck, Limits, Plan, Point2
@@ -40,7 +41,18 @@ def measured_plan(
         In (s, y), mm.
     """
     drawing, excision = _grown(member, field, case)
-    scar = measure_scar(drawing.closure, anal_verge, case.precision.marking_sd_mm)
+    return plan_of(drawing, excision, case.limits, anal_verge, case.precision.marking_sd_mm)
+
+
+def plan_of(
+    drawing: Drawing,
+    excision: Excision,
+    limits: Limits,
+    anal_verge: Point2,
+    marking_sd_mm: float,
+) -> Plan:
+    """Return a drawing with its scar and its limits as a plan, without its letter and its words."""
+    scar = measure_scar(drawing.closure, anal_verge, marking_sd_mm)
     reached = {
         "lower_end_midline_mm": scar.lower_end_midline_mm,
         "anal_verge_mm": verge_distance_mm(drawing.closure, anal_verge),
@@ -57,7 +69,7 @@ def measured_plan(
         ),
         scar=scar,
         shape=drawing.shape,
-        limits=(*_limit_checks(reached, case.limits), *_clearance_checks(excision, case.limits)),
+        limits=(*_limit_checks(reached, limits), *_clearance_checks(excision, limits)),
     )
 
 
@@ -98,9 +110,14 @@ def drawing_of(
         How much further out than searched.
     """
     candidates, index = member
-    advances = candidates.family == advancement_search.FAMILY
-    drawn = advancement_search.drawn if advances else rhombic_search.drawn
-    return drawn(candidates, index, wall_angle_deg, grow_mm)
+    return _drawer(candidates.family)(candidates, index, wall_angle_deg, grow_mm)
+
+
+def _drawer(family: str) -> Callable[[Candidates, int, float, float], Drawing]:
+    if family.startswith(advancement_search.FAMILY):
+        return advancement_search.drawn
+    of_a_hole = family in hole_search.FLAPS or family in hole_search.PLANNED
+    return hole_search.drawn if of_a_hole else rhombic_search.drawn
 
 
 def _grown(member: tuple[Candidates, int], field: Field, case: Case) -> tuple[Drawing, Excision]:

@@ -22,7 +22,7 @@ FEWEST_SKINS = 16
 TELLING_FRACTION = 0.75
 """How well a property must tell the two groups of skins apart to be named (assumed)."""
 
-NUMBERS = ("No", "One", "Two", "Three", "Four", "Five")
+NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -98,8 +98,15 @@ def drawn(candidates: Candidates, index: int, wall_angle_deg: float, grow_mm: fl
         elevation_deg=float(row[8]),
         tip_deg=float(row[9]),
     )
+    return drawing_on(quad, flap, wall_angle_deg, moved_corner=candidates.family == MOVED_CORNER)
+
+
+def drawing_on(
+    quad: Floats, flap: rhombic.RhombicFlap, wall_angle_deg: float, *, moved_corner: bool
+) -> Drawing:
+    """Draw a flap on a four-cornered outline (4, 2), named by its family."""
     closure = rhombic.close(quad, flap)
-    if candidates.family == MOVED_CORNER:
+    if moved_corner:
         closure = replace(closure, name=closure.name.replace(closure.kind.value, MOVED_CORNER, 1))
     return Drawing(
         outline=rhombic.outline_of(closure, wall_angle_deg),
@@ -162,12 +169,43 @@ def _measured(
     place: tuple[Side, float],
     verge: Floats,
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """Return rows, measures, and whether the free corners E and F lie on the donor side.
+    """Return rows, measures, and whether the flap stays on the donor side."""
+    side, hinge = place
+    areas = 4 * outlines[:, 2] ** 2 / np.sin(np.radians(outlines[:, 3]))
+    shapes = np.column_stack([areas, outlines[:, 3]])
+    measures, own = flap_measures(corner_points(outlines), shapes, angles, place, verge)
+    tail = np.tile([side.sign, hinge], (len(outlines), 1))
+    return np.concatenate([outlines, tail, angles], axis=1), measures, own
 
-    A flap that reached across the midline would carry the cleft's own skin.
+
+def flap_measures(
+    quads: Floats, shapes: Floats, angles: Floats, place: tuple[Side, float], verge: Floats
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """Measure a flap on each of many four-cornered outlines.
+
+    Parameters
+    ----------
+    quads : (n, 4, 2) float
+        Corners cranial, left, caudal, right, mm.
+    shapes : (n, 2) float
+        Area (mm2) and acute angle (degrees) of each.
+    angles : (n, 2) float
+        Elevation and tip, degrees.
+    place : (Side, float)
+        Donor side, and where the flap hinges.
+    verge : (2,) float
+        The anal verge, mm.
+
+    Returns
+    -------
+    measures : (n, 8) float
+        In the order of `MEASURES`.
+    own : (n,) bool
+        Whether the free corners E and F lie on the donor side; a flap that reached across the
+        midline would carry the cleft's own skin.
     """
-    n, (side, hinge) = len(outlines), place
-    abcd = rhombic.lettered(corner_points(outlines), side, caudal_pivot=hinge == BELOW)
+    n, (side, hinge) = len(quads), place
+    abcd = rhombic.lettered(quads, side, caudal_pivot=hinge == BELOW)
     ef = rhombic.flap_points(abcd, angles, np.ones((n, 2)))
     a, b, c, d = np.moveaxis(abcd, 1, 0)
     e, f = np.moveaxis(ef, 1, 0)
@@ -178,19 +216,17 @@ def _measured(
     limb = np.maximum(_norm(e - d), edge["cd"])
     measures = np.column_stack(
         [
-            4 * outlines[:, 2] ** 2 / np.sin(np.radians(outlines[:, 3])),
+            shapes[:, 0],
             _norm(f - d),
             np.minimum(*(np.abs(end[:, 0]) for end in ends)),
             np.minimum(signed_distances_mm(verge, abcd), signed_distances_mm(verge, flaps)),
             _norm(f - c) / limb,
             np.maximum(np.abs(edge["cd"] - edge["bc"]), np.abs(edge["ab"] - edge["ad"])),
             shares_beyond(scar, SHARE_AT_MM),
-            np.abs(outlines[:, 3] - angles[:, 1]),
+            np.abs(shapes[:, 1] - angles[:, 1]),
         ]
     )
-    tail = np.tile([side.sign, hinge], (n, 1))
-    own = (side.sign * ef[..., 0]).min(axis=1) > 0
-    return np.concatenate([outlines, tail, angles], axis=1), measures, own
+    return measures, (side.sign * ef[..., 0]).min(axis=1) > 0
 
 
 def _lowest(points: Floats) -> Floats:

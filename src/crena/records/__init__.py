@@ -15,7 +15,6 @@ from crena.records.cases import (
     PatientLabel,
     PitEntry,
     Precision,
-    Probing,
 )
 from crena.records.closures import (
     Closure,
@@ -35,6 +34,7 @@ from crena.records.dossiers import (
     IssuedSheet,
     PrintedBars,
     SignOff,
+    StoredMap,
     StoredPlans,
     StoredScan,
 )
@@ -72,12 +72,14 @@ from crena.records.fillings import Filling, FillingOption, FillingSection, GapMa
 from crena.records.healing_plans import HEALING_SCHEMA, DrainRead, HealingPlan
 from crena.records.jobs import Job, JobKind, JobState
 from crena.records.mechanics import Mechanics, ScarAfter, ScarFromLine, SeamPull, SittingPull
+from crena.records.moves import Move, Moved, MoveKind
 from crena.records.numbers import number_from
 from crena.records.operations import (
     Deviation,
     DrainPlaced,
     DyeSeen,
     LayerDone,
+    MeasuredCorner,
     NoteSection,
     OperationNote,
     OperationRecord,
@@ -92,11 +94,25 @@ from crena.records.plans import (
     LimitCheck,
     Plan,
     PlanSet,
+    Recut,
     Refusal,
 )
 from crena.records.preparations import Matter, Preparation
+from crena.records.previews import HandleAct, HandlePoint, Preview
+from crena.records.probings import Probing
 from crena.records.rates import RECURRENCE, OutcomeRate
 from crena.records.revisions import Author, CaseLine, Revision, RevisionLine
+from crena.records.scan_pictures import (
+    ScanMap,
+    ScanPicture,
+    ShownKind,
+    SignalWindow,
+    SliceOutline,
+    SliceView,
+    ViewName,
+    VoxelAxis,
+    Way,
+)
 from crena.records.scans import (
     CavityClicks,
     ScanClicks,
@@ -157,6 +173,7 @@ from crena.records.tracts import (
 )
 
 __all__ = [
+    "HandleAct", "HandlePoint", "Move", "MoveKind", "Moved", "Preview",
     "CASE_SCHEMA", "DOSSIER_SCHEMA", "HEALING_SCHEMA", "PLAN_SCHEMA", "RECURRENCE",
     "AcuteSigns", "Aftercare", "Allergies", "Answer", "Author", "Basis", "Between", "BodyEntry",
     "Cancelled", "Case", "CaseLine", "Cavity", "CavityClicks", "ChanceClear", "Choice",
@@ -168,18 +185,21 @@ __all__ = [
     "Findings", "Flap", "GapMap", "Grade", "HealingPlan", "InputError", "IssuedSheet", "Job",
     "JobKind", "JobState", "KnotPull", "Language", "Layer", "LayerDone", "LayerPlan",
     "LayerTemplate", "LimitCheck", "Limits", "LineForce", "LowestSupport", "Mark", "Material",
+    "MeasuredCorner",
     "Matter", "Mechanics", "MissingError", "NoPlanError", "NotNowError", "NoteSection",
     "OperationNote", "OperationRecord", "Origin", "OutcomeRate", "Outline", "OutlineKind",
     "OwnDay", "Parameter", "PatientLabel", "Pit", "PitEntry", "Plan", "PlanSet", "PlannedDone",
     "Point2", "Point3", "Polyline2", "Polyline3", "Posture", "Precision", "Preparation",
-    "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Refusal", "RemovalChance",
-    "RetentionPoint", "Revision", "RevisionLine", "RightsError", "RigidMotion", "ScanClicks",
-    "ScanError", "Scar", "ScarAfter", "ScarFromLine", "ScarWindow", "Schedule",
-    "ScheduleSettings", "Seam", "SeamLine", "SeamPull", "Shape", "Side", "SignOff",
-    "SittingPull", "SkinEntry", "SkinFilm", "SkinFolds", "SkinFrame", "SkinMoment", "Spot",
-    "Stitch", "StitchLoad", "StoredPlans", "StoredScan", "StrengthClass", "Support",
+    "PrintedBars", "Probing", "PullClass", "Quilting", "Record", "Recut", "Refusal",
+    "RemovalChance", "RetentionPoint", "Revision", "RevisionLine", "RightsError", "RigidMotion",
+    "ScanClicks", "ScanError", "ScanMap", "ScanPicture", "Scar", "ScarAfter", "ScarFromLine",
+    "ScarWindow", "Schedule", "ScheduleSettings", "Seam", "SeamLine", "SeamPull", "Shape",
+    "ShownKind", "Side", "SignOff", "SignalWindow", "SittingPull", "SkinEntry", "SkinFilm",
+    "SkinFolds", "SkinFrame", "SkinMoment", "SliceOutline", "SliceView", "Spot", "Stitch",
+    "StitchLoad", "StoredMap", "StoredPlans", "StoredScan", "StrengthClass", "Support",
     "SupportCurve", "SupportTerms", "Surface", "SutureSize", "SutureTables", "TensionBand",
-    "ThreadTerms", "TimedStep", "Tract", "TractClicks", "TractMap", "Volume", "Wall",
-    "WallClearance", "WoundPoint", "basis_words", "drain_volume_ml", "line2", "long_date",
-    "mark_words", "number_from", "point2", "point3", "size_words", "weekday_date",
+    "ThreadTerms", "TimedStep", "Tract", "TractClicks", "TractMap", "ViewName", "Volume",
+    "VoxelAxis", "Wall", "WallClearance", "Way", "WoundPoint", "basis_words", "drain_volume_ml",
+    "line2", "long_date", "mark_words", "number_from", "point2", "point3", "size_words",
+    "weekday_date",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Annotated
 from crena.records.base import Between, CalendarDay, Record
 from crena.records.complications import Complication
 from crena.records.drains import DrainCourse, DrainRule
-from crena.records.schedules import ScheduleSettings
+from crena.records.schedules import ScheduleSettings, TaskDone
 from crena.records.sides import Answer
 from crena.records.sutures import LayerTemplate
 
@@ -26,3 +26,4 @@ class Aftercare(Record):
     drain_out_on: Annotated[date, CalendarDay()] | None = None  #: none: it lies, or none was laid
     stitches_out_on: Annotated[date, CalendarDay()] | None = None  #: the last of them
     complications: tuple[Complication, ...] = ()
+    done: tuple[TaskDone, ...] = ()  #: entries of the schedule; drain and stitches have their own

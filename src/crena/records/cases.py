@@ -8,6 +8,7 @@ from crena.records.aftercare import Aftercare
 from crena.records.base import Between, CalendarDay, Record
 from crena.records.operations import OperationRecord
 from crena.records.preparations import Preparation
+from crena.records.probings import Probing
 from crena.records.scans import ScanClicks
 from crena.records.sides import Answer, Side
 from crena.records.skins import SkinEntry
@@ -83,20 +84,6 @@ class PitEntry(Record):
     off_midline_mm: Annotated[float, Between(0, 80, "mm")] = 0.0
     side: Side | None = None  #: needed when the pit is off the midline
     radius_mm: Annotated[float, Between(0.2, 10, "mm")] = 1.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Probing(Record):
-    """One pass of the probe: from a pit, which way, how long, how deep its tip came."""
-
-    tract: str
-    pit: str
-    length_mm: Annotated[float, Between(2, 150, "mm")]
-    tip_depth_mm: Annotated[float, Between(0, 80, "mm")]  #: below the skin
-    from_cranial_deg: Annotated[float, Between(0, 180, "degrees")]  #: 0 cranial, 180 caudal
-    side: Side | None = None  #: which way it turns; needed unless 0 or 180 degrees
-    outer_radius_mm: Annotated[float, Between(0.5, 15, "mm")] = 2.5
-    cavity_radius_mm: Annotated[float, Between(1, 30, "mm")] | None = None  #: at the tip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from enum import StrEnum
 from typing import Annotated
 
 from crena.records.base import CalendarDay, Record
+from crena.records.sutures import Basis
 
 
 class Grade(StrEnum):
@@ -18,6 +19,19 @@ class Grade(StrEnum):
     IVA = "IVa"
     IVB = "IVb"
     V = "V"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GradeRule(Record):
+    """What counts as one grade: in general, and what the unit has fixed for itself."""
+
+    grade: Grade
+    means_english: str
+    means_german: str
+    basis: Basis  #: of the meaning
+    here_english: str
+    here_german: str
+    here_source: str  #: who fixed it; assumed until the unit has
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

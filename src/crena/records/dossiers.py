@@ -23,7 +23,17 @@ class StoredScan(Record):
     rows: int
     columns: int
     voxels_sha256: str  #: of the block that was read; it enters the code of the plans
+    picture_sha256: str = ""  #: of the stored file that is shown; empty: read the series again
     notes: tuple[str, ...] = ()  #: what the reader noticed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoredMap(Record):
+    """The tract map that the scan showed, kept as a file."""
+
+    sha256: str  #: of the file
+    inputs_hash: str  #: of what it was made from; another hash now: the map is old
+    made_on: str  #: ISO date
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +69,7 @@ class IssuedSheet(Record):
     plan: str
     paper: str
     at: Annotated[datetime, LocalTime()]
+    signed_at: Annotated[datetime, LocalTime()] | None = None  #: as printed on it, if it says so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +90,9 @@ class Dossier(Record):
     schema: Literal["crena.dossier/1"] = DOSSIER_SCHEMA
     case: Case
     scan: StoredScan | None = None
+    map: StoredMap | None = None
     plans: StoredPlans | None = None
     signed: SignOff | None = None
     sheets: tuple[IssuedSheet, ...] = ()
     bars: PrintedBars | None = None
+    theatre: StoredPlans | None = None  #: made in theatre, for the hole as it really is

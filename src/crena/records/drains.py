@@ -85,6 +85,13 @@ class DrainFluid(StrEnum):
     TURBID = "turbid or foul"
 
 
+class DrainSpan(StrEnum):
+    """What a volume stands for."""
+
+    SINCE_EMPTIED = "since last emptied"
+    IN_24_H = "in 24 h"  #: brought to 24 hours by whoever read it
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrainReading(Record):
     """One emptying of one drain.
@@ -95,7 +102,8 @@ class DrainReading(Record):
 
     drain: str = "1"
     emptied_at: Annotated[datetime, LocalTime()]
-    volume_ml: Annotated[float, DrainVolume()] | None  #: since last emptied; none: not measured
+    volume_ml: Annotated[float, DrainVolume()] | None  #: none: not measured
+    span: DrainSpan = DrainSpan.SINCE_EMPTIED
     fluid: DrainFluid = DrainFluid.NOT_STATED
     patent: Answer = Answer.NOT_ASKED  #: looked at: the tube is open and the vacuum holds
     note: str = ""
@@ -147,6 +155,27 @@ class DayChance(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class VolumeBand(Record):
+    """What the drain may give on one day to come; all drains together."""
+
+    day: int
+    low_of_8_in_10_ml_per_day: float
+    low_of_half_ml_per_day: float
+    middle_ml_per_day: float
+    high_of_half_ml_per_day: float
+    high_of_8_in_10_ml_per_day: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuddenFall(Record):
+    """A volume far below what was expected: a blocked drain until shown otherwise."""
+
+    day: int
+    ml_per_day: float
+    expected_ml_per_day: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrainForecast(Record):
     """When the rule may be met, as chances; none of it says that a drain does good."""
 
@@ -158,6 +187,8 @@ class DrainForecast(Record):
     to_day: int | None  #: none: beyond the latest day
     readings: int  #: days with a volume that the forecast rests on
     believed_days: tuple[int, ...] = ()  #: days whose volume may meet the rule
+    volumes: tuple[VolumeBand, ...] = ()  #: up to the last day of the range, in order
+    sudden_falls: tuple[SuddenFall, ...] = ()
     words: str
     cautions: tuple[str, ...] = ()
     evidence: tuple[str, ...] = ()

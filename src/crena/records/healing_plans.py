@@ -8,7 +8,7 @@ from crena.records.drains import DrainForecast, DrainRule
 from crena.records.operations import OperationNote, OperationRecord
 from crena.records.plans import Plan
 from crena.records.preparations import Matter, Preparation
-from crena.records.schedules import Schedule
+from crena.records.schedules import AgendaTask, Schedule
 from crena.records.support import Support
 from crena.records.sutures import LayerPlan
 
@@ -41,6 +41,7 @@ class HealingPlan(Record):
     operation: OperationRecord | None
     note: OperationNote | None
     schedule: Schedule | None  #: none before the operation
+    agenda: tuple[AgendaTask, ...]  #: the same dates and what else is due, done or not
     layers: LayerPlan | None
     support: Support | None
     support_reason: str  #: why there is no figure of support; or empty

@@ -10,8 +10,11 @@ class JobKind(StrEnum):
     """What can be asked for."""
 
     SCAN = "read the scan"
+    MAP = "map the disease"
     PLAN = "plan the case"
     FILM = "compute the closure"
+    THEATRE = "plan in theatre"
+    OWN = "close the moved plan"
 
 
 class JobState(StrEnum):

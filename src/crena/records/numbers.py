@@ -38,6 +38,8 @@ def number_from(text: str, *, what: str = "The number") -> float:
     (12.5, 12.5, -3.0)
     """
     typed = text.strip().replace("\u2212", "-")
+    if not typed:
+        raise InputError(f"{what} is missing. Write it like 12.5 or 12,5.")
     if not _PLAIN.fullmatch(typed):
         raise InputError(
             f"{what} “{text.strip()[:40]}” is not one plain number. Write it like 12.5 or 12,5."

@@ -7,6 +7,8 @@ from typing import Annotated
 
 from crena.records.base import Between, CalendarDay, Record
 from crena.records.excisions import Corner
+from crena.records.probings import Probing
+from crena.records.shapes import Point2
 from crena.records.sides import Answer, Side
 
 
@@ -17,6 +19,24 @@ class DyeSeen(StrEnum):
     NOWHERE = "seen nowhere in the wound"
     AT_WALL = "seen in the wound"
     NOT_RECORDED = "not recorded"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeasuredCorner(Record):
+    """A corner of the real defect, measured with the sterile ruler."""
+
+    name: str  #: its letter on the plan that was cut
+    above_coccyx_tip_mm: Annotated[float, Between(-120, 200, "mm")]
+    off_midline_mm: Annotated[float, Between(0, 150, "mm")] = 0.0
+    side: Side | None = None  #: needed when the corner is off the midline
+
+    @property
+    def at_mm(self) -> Point2 | None:
+        """Return its place (s, y); None while its side is not said."""
+        if self.off_midline_mm and self.side is None:
+            return None
+        sign = self.side.sign if self.side else 1
+        return sign * self.off_midline_mm, self.above_coccyx_tip_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +92,8 @@ class OperationRecord(Record):
     dye_seen: DyeSeen = DyeSeen.NOT_RECORDED
     dye_walls: tuple[str, ...] = ()  #: where it was seen
     corners: tuple[Corner, ...] | None = None  #: of the real defect
+    measured: tuple[MeasuredCorner, ...] = ()  #: the same, as the ruler gave them
+    branches: tuple[Probing, ...] = ()  #: found on the table, by dye or probe
     defect_length_mm: Annotated[float, Between(1, 300, "mm")] | None = None
     defect_width_mm: Annotated[float, Between(1, 300, "mm")] | None = None
     defect_depth_mm: Annotated[float, Between(1, 150, "mm")] | None = None
@@ -87,6 +109,13 @@ class OperationRecord(Record):
     deviations: tuple[Deviation, ...] | None = None
     steps: tuple[TimedStep, ...] | None = None
     note: str = ""
+
+    @property
+    def defect(self) -> tuple[Corner, ...]:
+        """Return the corners of the real defect whose place is known."""
+        places = [(each.name, each.at_mm) for each in self.measured]
+        found = tuple(Corner(name=name, at_mm=at) for name, at in places if at is not None)
+        return found or self.corners or ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from crena.records.closures import Closure, Scar, Shape
 from crena.records.excisions import Excision
 from crena.records.fillings import Filling
 from crena.records.mechanics import Mechanics
+from crena.records.moves import Moved
 from crena.records.tracts import TractMap
 
 PLAN_SCHEMA: Final = "crena.plan/1"
@@ -28,6 +29,15 @@ class LimitCheck(Record):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Recut(Record):
+    """How a plan made in theatre stands to the hole that is cut already and to the first plan."""
+
+    more_mm2: float  #: skin that must still be cut away; 0: the hole stays as it is
+    furthest_mm: float  #: how far the new outline lies outside of the hole, at most
+    changed: tuple[str, ...]  #: sentences: what differs from the plan that was cut
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan(Record):
     """An excision with its closure, and what is known of both."""
 
@@ -42,6 +52,8 @@ class Plan(Record):
     mechanics: Mechanics | None = None  #: none: not computed
     dead_space_ml: float | None = None  #: none: not computed
     filling: Filling | None = None
+    recut: Recut | None = None  #: none: nothing was cut when this was planned
+    moved: Moved | None = None  #: none: as planned; else how the surgeon moved another plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

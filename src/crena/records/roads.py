@@ -1,9 +1,11 @@
 """The road of a case: how far it is at each stop."""
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 from crena.records.base import Record
+from crena.records.schedules import TaskState
 
 
 class StopState(StrEnum):
@@ -34,8 +36,13 @@ class Road(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueLine(Record):
-    """One thing that is due today."""
+    """One thing that is due today or should have been done before."""
 
     case_id: str
     label: str
-    what: str
+    what: str  #: the task in words, or why the case has no dates
+    code: str = ""  #: of the entry; empty where there are no dates
+    rule: str = ""
+    on: date | None = None
+    state: TaskState = TaskState.DUE
+    stop: str = "healing"  #: of the road, where it is done

@@ -52,8 +52,8 @@ class TractClicks(Record):
     """What the surgeon clicked along one tract, in the scanner's LPS frame."""
 
     name: str
-    pit_lps_mm: ClickedPoint
-    blind_end_lps_mm: ClickedPoint
+    pit_lps_mm: ClickedPoint | None = None  #: none: not clicked yet
+    blind_end_lps_mm: ClickedPoint | None = None
     way_points_lps_mm: tuple[ClickedPoint, ...] = ()  #: in order from the pit
 
 
@@ -76,9 +76,9 @@ class ScanClicks(Record):
     """
 
     series_uid: str = ""  #: of the series that was clicked; empty if it was not noted
-    coccyx_tip_lps_mm: ClickedPoint
-    sacral_crest_lps_mm: ClickedPoint
-    anal_verge_lps_mm: ClickedPoint
+    coccyx_tip_lps_mm: ClickedPoint | None = None  #: none: not clicked yet
+    sacral_crest_lps_mm: ClickedPoint | None = None
+    anal_verge_lps_mm: ClickedPoint | None = None
     midline_bone_lps_mm: tuple[ClickedPoint, ...] = ()
     tracts: tuple[TractClicks, ...] = ()
     cavities: tuple[CavityClicks, ...] = ()

@@ -1,10 +1,24 @@
 """Dates after the operation: the surgeon's rules, and the days that follow from them."""
 
+import re
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from typing import Annotated
 
 from crena.records.base import Between, CalendarDay, Record
+
+_TIME_OF_ENTRY = re.compile(r"-\d+-(days|months|years)$")
+"""What the schedule hangs on a rule's code where the rule has several times."""
+
+
+def rule_code(entry_code: str) -> str:
+    """Return the code of the rule that an entry of the schedule comes from.
+
+    >>> rule_code("visit-3-months"), rule_code("stitches-half")
+    ('visit', 'stitches-half')
+    """
+    return _TIME_OF_ENTRY.sub("", entry_code)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +39,14 @@ class DateRule(Record):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnDay(Record):
     """A day that the surgeon sets by hand for one entry; it always stands."""
+
+    code: str  #: of the entry
+    on: Annotated[date, CalendarDay()]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskDone(Record):
+    """An entry of the schedule that was done, and when."""
 
     code: str  #: of the entry
     on: Annotated[date, CalendarDay()]
@@ -59,3 +81,24 @@ class Schedule(Record):
 
     operated_on: date
     entries: tuple[DatedTask, ...]
+
+
+class TaskState(StrEnum):
+    """How one date of a case stands today."""
+
+    DONE = "done"
+    OVERDUE = "overdue"
+    DUE = "due"  #: today
+    AHEAD = "ahead"
+    PASSED = "passed"  #: not done, and nobody needs to do it any more
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AgendaTask(Record):
+    """One date of a case, whether it was done, and where on the road it is done."""
+
+    task: DatedTask
+    rule: str  #: code of the rule that it comes from
+    state: TaskState
+    done_on: date | None = None
+    stop: str  #: of the road

@@ -54,6 +54,9 @@ class RemovalChance(Record):
 
     on_day: float
     chance: float
+    of_100: int  #: the same chance in whole hundredths, rounded down; never none, never all
+    over_load_ratio: float  #: least support over the load from that day on, rounded down
+    worst_over_load_ratio: float  #: the same with the lowest figures known and the high load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,8 +64,11 @@ class Support(Record):
     """Support against time, and what it says of the day the skin stitches leave."""
 
     load_n_per_mm: float
+    high_load_n_per_mm: float  #: held against the lowest figures
+    multiple_ratio: float  #: support over load that is asked
     with_skin: SupportCurve
     without_skin: SupportCurve
+    kept_in: SupportCurve  #: as if no stitch were ever taken out
     lowest: LowestSupport
     lowest_worst: LowestSupport  #: with the lowest figures known
     lowest_without_skin: LowestSupport

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from crena.records.base import Record
 from crena.records.shapes import Point2, Point3, Polyline3
 from crena.records.sides import Origin
+from crena.records.timings import Timing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,3 +93,40 @@ class TractMap(Record):
     registration_sd_mm: float  #: shared error of the whole map on the table, each axis
     smallest_branch_mm: float | None  #: the thinnest branch that the series could show
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedProbe(Record):
+    """One pass of the probe as it lies under the skin laid flat."""
+
+    probing: int  #: which of the case's probings, from 0
+    tract: str
+    from_mm: Point2  #: the pit, (s, y)
+    tip_mm: Point2  #: the skin above the tip, (s, y)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing(Record):
+    """One thing that keeps a case from being planned, and where it is put right."""
+
+    code: str  #: key of the page's words
+    place: str  #: of its entry in the case: "pits.0", "findings.seen_on"
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownMap(Record):
+    """What is known of the disease now: the map, or why there is none, and what is missing.
+
+    Pits and probes are those that can be placed, also while the whole map cannot be made.
+    """
+
+    number: int  #: of the revision that it was made from
+    tract_map: TractMap | None
+    sentence: str  #: why there is no map; empty if there is one
+    old: bool  #: the map was made of a scan, and the case was changed since
+    pits: tuple[Pit, ...]
+    probes: tuple[PlacedProbe, ...]
+    anal_verge_mm: Point2  #: (s, y)
+    timing: Timing
+    missing: tuple[Missing, ...]  #: before it can be planned; empty: nothing

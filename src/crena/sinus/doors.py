@@ -6,9 +6,11 @@ from crena.geometry.unrolling import height_mm, skin_map
 from crena.records import (
     Case,
     InputError,
+    Point3,
     ScanClicks,
     Side,
     Tract,
+    TractClicks,
     TractMap,
     Volume,
 )
@@ -23,6 +25,40 @@ SAME_END_MM = 3.0
 
 CLEARLY_ASIDE_MM = 3.0
 """A blind end further than this from the midline lies clearly on one side (assumed)."""
+
+
+def landmarks_of(clicks: ScanClicks) -> tuple[Point3, Point3, Point3]:
+    """Return coccyx tip, sacral crest and anal verge, LPS mm.
+
+    Raises
+    ------
+    InputError
+        Naming those that were not clicked.
+    """
+    tip, crest, verge = (
+        clicks.coccyx_tip_lps_mm,
+        clicks.sacral_crest_lps_mm,
+        clicks.anal_verge_lps_mm,
+    )
+    if tip is None or crest is None or verge is None:
+        places = {"the skin over the coccyx tip": tip, "over the sacral crest": crest}
+        missing = [name for name, at in (places | {"the anal verge": verge}).items() if at is None]
+        raise InputError(f"Not clicked yet: {', '.join(missing)}. Click it on the scan.")
+    return tip, crest, verge
+
+
+def line_of(tract: TractClicks) -> tuple[Point3, ...]:
+    """Return what was clicked along a tract, from its pit to its blind end, LPS mm.
+
+    Raises
+    ------
+    InputError
+        If one of its ends was not clicked.
+    """
+    if tract.pit_lps_mm is None or tract.blind_end_lps_mm is None:
+        end = "pit" if tract.pit_lps_mm is None else "blind end"
+        raise InputError(f"{tract.name}: its {end} is not clicked yet. Click it on the scan.")
+    return (tract.pit_lps_mm, *tract.way_points_lps_mm, tract.blind_end_lps_mm)
 
 
 def check_names(case: Case) -> None:
@@ -85,7 +121,8 @@ def refuse_other_series(clicks: ScanClicks, volume: Volume) -> None:
             "the clicked series, or click again."
         )
     for tract in clicks.tracts:
-        apart = float(np.linalg.norm(np.subtract(tract.pit_lps_mm, tract.blind_end_lps_mm)))
+        line = line_of(tract)
+        apart = float(np.linalg.norm(np.subtract(line[0], line[-1])))
         if apart < SAME_END_MM:
             raise InputError(
                 f"{tract.name}: pit and blind end are clicked {apart:.0f} mm apart. "

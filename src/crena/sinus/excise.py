@@ -17,7 +17,13 @@ from crena.records import (
 )
 from crena.records.statements import NINE_OF_TEN_SDS
 from crena.records.units import ml_from_mm3
-from crena.sinus.clearance import chance_clear, clearances, floor_gaps_mm, wall_gaps
+from crena.sinus.clearance import (
+    chance_among,
+    clearances,
+    floor_gaps_mm,
+    shared_errors,
+    wall_gaps,
+)
 from crena.sinus.parts import Part, parts_of
 from crena.sinus.specimen import specimen
 from crena.sinus.walls import wall_sheets
@@ -51,6 +57,11 @@ def field_of(tract_map: TractMap, precision: Precision) -> Field:
 
 
 def excise(outline: Outline, field: Field, limits: Limits, rng: np.random.Generator) -> Excision:
+    """Measure one excision in 3-D, as `excise_among`, over errors that are drawn here."""
+    return excise_among(outline, field, limits, shared_errors(rng))
+
+
+def excise_among(outline: Outline, field: Field, limits: Limits, errors: Floats) -> Excision:
     """Measure one excision in 3-D.
 
     Parameters
@@ -61,8 +72,8 @@ def excise(outline: Outline, field: Field, limits: Limits, rng: np.random.Genera
         From `field_of`.
     limits : Limits
         For the margin and the clearance asked for.
-    rng : Generator
-        For the chance of being clear.
+    errors : (k, 3) float
+        Of the whole map, for the chance of being clear; from `shared_errors`.
 
     Returns
     -------
@@ -88,7 +99,7 @@ def excise(outline: Outline, field: Field, limits: Limits, rng: np.random.Genera
         least_clearance_mm=min(least_wall, *(c.floor_mm for c in found)),
         least_wall_clearance_mm=least_wall,
         clearances=found,
-        chance_clear=chance_clear(gaps, limits.least_clearance_mm, field.shared_sd_mm, rng),
+        chance_clear=chance_among(gaps, limits.least_clearance_mm, field.shared_sd_mm, errors),
     )
 
 

@@ -31,7 +31,13 @@ from crena.records import (
     point3,
 )
 from crena.records.progress import Progress, silent
-from crena.sinus.doors import check_names, checked, refuse_other_series, refuse_other_side
+from crena.sinus.doors import (
+    check_names,
+    checked,
+    landmarks_of,
+    refuse_other_series,
+    refuse_other_side,
+)
 from crena.sinus.floor import entered_floor, floor_surface
 from crena.sinus.probing import entered_pit, entered_skin, probed_cavity, probed_tract
 from crena.sinus.readings import cavity_of, tract_of
@@ -119,12 +125,7 @@ def map_from_scan(
         raise InputError("The case has a scan but no clicks on it. Click each tract's two ends.")
     check_names(case)
     refuse_other_series(clicks, volume)
-    frame = skin_frame(
-        clicks.coccyx_tip_lps_mm,
-        clicks.sacral_crest_lps_mm,
-        clicks.anal_verge_lps_mm,
-        clicks.midline_bone_lps_mm,
-    )
+    frame = frame_of(clicks)
     read, traced, hollows = _read(volume, frame, clicks, executor, progress)
     surface, skin = read.surface, skin_map(read.surface)
     pits = _pits(case, traced, frame, skin)
@@ -142,13 +143,42 @@ def map_from_scan(
             spots=_spots(volume, traced, hollows, frame),
             skin=surface,
             floor=floor,
-            anal_verge_mm=point3(to_skin_mm(frame, [clicks.anal_verge_lps_mm])[0]),
+            anal_verge_mm=point3(to_skin_mm(frame, landmarks_of(clicks)[2:])[0]),
             disagreements=disagreements,
             registration_sd_mm=_shared_sd_mm(case, clicks, tracts, frame),
             smallest_branch_mm=smallest_branch_mm(volume),
             notes=(*volume.notes, *read.notes, *_notes(traced, hollows), *entered),
         )
     )
+
+
+def frame_of(clicks: ScanClicks) -> SkinFrame:
+    """Return where the skin frame lies in the scanner, by the clicked landmarks.
+
+    Raises
+    ------
+    InputError
+        If a landmark is missing, or they do not tell right from left.
+    """
+    return skin_frame(*landmarks_of(clicks), clicks.midline_bone_lps_mm)
+
+
+def probed_on(found: TractMap, case: Case) -> tuple[Tract, ...]:
+    """Return what the probe alone says of the tracts, laid on the skin of a map.
+
+    Parameters
+    ----------
+    found : TractMap
+        The map of this case.
+    case : Case
+        Its probings.
+
+    Raises
+    ------
+    InputError
+        If a probed pit is not on the map.
+    """
+    return _felt(case.probings, found.pits, skin_map(found.skin), case.precision)[0]
 
 
 def with_branch(found: TractMap, probing: Probing, precision: Precision) -> TractMap:
@@ -222,12 +252,7 @@ def _shared_sd_mm(
     """Return the error of the whole map, each axis: posture, and the landmarks' clicks."""
     landmarks = to_skin_mm(
         frame,
-        [
-            clicks.coccyx_tip_lps_mm,
-            clicks.sacral_crest_lps_mm,
-            clicks.anal_verge_lps_mm,
-            *clicks.midline_bone_lps_mm,
-        ],
+        [*landmarks_of(clicks), *clicks.midline_bone_lps_mm],
     )
     middle = np.concatenate([np.array(t.centre_mm) for t in tracts]).mean(axis=0)
     error = target_error_mm(landmarks, middle, np.sqrt(3) * case.precision.click_sd_mm)

@@ -163,12 +163,13 @@ def _cavity_balls(cavity: TracedCavity) -> tuple[Array, Array]:
 
 def _gaps_mm(block: Block, balls: Array, radii: Array, within_mm: float) -> Array:
     """Return the gap between each cube and the nearest wall; infinite when far."""
-    centres = cube_centres_mm(block)
+    centres = cube_centres_mm(block).reshape(-1, 3)
     gaps = np.full(block.values.shape, np.inf)
     for radius in np.unique(np.ceil(radii)):
         some = np.ceil(radii) == radius
         reach = within_mm + radius + 3.0
-        away, index = cKDTree(balls[some]).query(centres.reshape(-1, 3), distance_upper_bound=reach)
+        tree = cKDTree(balls[some])
+        away, index = tree.query(centres, distance_upper_bound=reach, workers=-1)
         near = np.isfinite(away)
         gap = np.full(len(away), np.inf)
         gap[near] = away[near] - radii[some][index[near]]

@@ -24,6 +24,7 @@ from crena.sinus._path import (
 )
 from crena.sinus._tissue import BRIGHT, DARK, Scene, scene_around
 from crena.sinus._tube import CLICK_SD_MM, FittedTube, fitted_tube
+from crena.sinus.doors import line_of
 
 Array = np.ndarray
 Progress = Callable[[float, str], None]
@@ -182,7 +183,7 @@ def _silent(done: float, what: str) -> None:
 
 
 def _stops(volume: Volume, clicks: TractClicks) -> Array:
-    points = [clicks.pit_lps_mm, *clicks.way_points_lps_mm, clicks.blind_end_lps_mm]
+    points = line_of(clicks)
     check_clicks(volume, clicks.name, points)
     stops = np.array(points, float)
     length = float(arc_mm(stops)[-1])

@@ -16,6 +16,9 @@ FOOT_ROUNDS = 4
 STEP_MM = 1.5
 """Greatest width of one strip of wall."""
 
+SAME_RATIO = 1e-9
+"""A wall so little longer than whole strips has no strip more: sides are whole millimetres."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WallSheet(Record):
@@ -98,6 +101,6 @@ def _foot(top: Floats, way: Floats, floor: SkinMap) -> Floats:
 def _dense(line: Floats) -> Floats:
     lengths = np.linalg.norm(np.diff(line, axis=0), axis=1)
     at = np.concatenate([[0.0], np.cumsum(lengths)])
-    every = np.linspace(0, at[-1], int(np.ceil(at[-1] / STEP_MM)) + 1)
+    every = np.linspace(0, at[-1], int(np.ceil(at[-1] / STEP_MM - SAME_RATIO)) + 1)
     both = np.unique(np.concatenate([every, at]))
     return np.column_stack([np.interp(both, at, line[:, 0]), np.interp(both, at, line[:, 1])])

@@ -111,6 +111,23 @@ def read_case(store: Store, case_id: str, author: Author, number: int | None = N
         return found
 
 
+def last_number(store: Store, case_id: str) -> int:
+    """Return the number of the last revision of a case; nothing of the case itself is read.
+
+    Raises
+    ------
+    MissingError
+        If there is no such case.
+    """
+    _refuse_odd_id(case_id)
+    chosen = select(CASES.c.number).where(CASES.c.case_id == case_id)
+    with reading(store) as connection:
+        number = connection.execute(chosen).scalar()
+    if number is None:
+        raise MissingError("There is no such case.")
+    return int(number)
+
+
 def case_lines(store: Store, words: str = "") -> tuple[CaseLine, ...]:
     """Return the cases whose label or identifier holds the words, the last saved first."""
     chosen = select(CASES).order_by(CASES.c.saved_at.desc(), CASES.c.case_id).limit(MOST_LINES)

@@ -26,6 +26,7 @@ from crena.records import (
     WoundPoint,
     number_from,
 )
+from crena.records.complications import Grade, GradeRule
 
 Made = TypeVar("Made")
 Word = TypeVar("Word", bound=StrEnum)
@@ -144,6 +145,27 @@ def recurrence_rates() -> tuple[OutcomeRate, ...]:
     return _packed("recurrence_rates.csv", outcome_rate)
 
 
+def grade_rules() -> tuple[GradeRule, ...]:
+    """Read what counts as which grade of a complication, the mildest first.
+
+    Returns
+    -------
+    tuple of GradeRule
+        One for each grade: its meaning with its source, and the unit's own rule.
+
+    Raises
+    ------
+    InputError
+        If a line of the table cannot be relied on.
+
+    Examples
+    --------
+    >>> [rule.grade.value for rule in grade_rules()]
+    ['I', 'II', 'IIIa', 'IIIb', 'IVa', 'IVb', 'V']
+    """
+    return _packed("complication_grades.csv", _grade_rule)
+
+
 def outcome_rate(row: Row) -> OutcomeRate:
     """Make one rate of one line.
 
@@ -258,6 +280,18 @@ def _removal(row: Row) -> CustomaryRemoval:
         low_day=low,
         high_day=high,
         basis=row.basis(),
+    )
+
+
+def _grade_rule(row: Row) -> GradeRule:
+    return GradeRule(
+        grade=row.word("grade", Grade),
+        means_english=row.text("means_english"),
+        means_german=row.text("means_german"),
+        basis=row.basis(),
+        here_english=row.text("here_english"),
+        here_german=row.text("here_german"),
+        here_source=row.text("here_source"),
     )
 
 

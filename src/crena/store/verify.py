@@ -93,8 +93,9 @@ def _noted(connection: Connection) -> dict[tuple[str, int], str]:
 
 def _files_of(row: RowMapping) -> set[str]:
     dossier = revision_of(row).dossier
-    named = set(dossier.scan.files) if dossier.scan else set()
-    return named | ({dossier.plans.sha256} if dossier.plans else set())
+    named = {*dossier.scan.files, dossier.scan.picture_sha256} if dossier.scan else set()
+    made = {each.sha256 for each in (dossier.plans, dossier.map) if each}
+    return (named | made) - {""}
 
 
 def _ends(connection: Connection, ends: dict[str, int], tell: Told) -> None:

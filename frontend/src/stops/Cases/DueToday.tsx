@@ -1,15 +1,21 @@
 import { useQuery } from "@tanstack/react-query";
 import { read } from "../../api/client";
 import type { DueLine } from "../../api/records";
+import { todayIso } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { hashOf } from "../../routes";
+import { Tag } from "../../shell/Tag";
+import type { StopName } from "../contract";
+import { shortDay } from "../Healing/days";
+import { Told } from "../Healing/Told";
 
-/** What is due today, over all cases. */
+/** What is due today and what is overdue, over all cases; what was done is gone. */
 export function DueToday() {
   const t = useSay("cases");
   const { data } = useQuery({
     queryKey: ["due"],
     queryFn: ({ signal }) => read<DueLine[]>("/api/due", signal),
+    staleTime: 0,
   });
   if (!data) return null;
   return (
@@ -17,12 +23,22 @@ export function DueToday() {
       <h1>{t("due.title", { count: data.length })}</h1>
       <ul>
         {data.map((line) => (
-          <li key={`${line.case_id} ${line.what}`}>
-            <a href={hashOf({ at: "case", caseId: line.case_id, stop: "healing" })}>{line.label}</a>
-            <span>{line.what}</span>
+          <li key={`${line.case_id} ${line.code} ${line.what}`}>
+            <a href={hashOf({ at: "case", caseId: line.case_id, stop: line.stop as StopName })}>
+              {line.label}
+            </a>
+            <span>
+              <Told>{line.what}</Told> <Since line={line} />
+            </span>
           </li>
         ))}
       </ul>
     </section>
   );
+}
+
+function Since({ line }: { line: DueLine }) {
+  const t = useSay("cases");
+  if (line.state !== "overdue" || line.on === null) return null;
+  return <Tag kind="check">{t("due.since", { day: shortDay(line.on, todayIso()) })}</Tag>;
 }

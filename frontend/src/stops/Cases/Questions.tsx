@@ -3,7 +3,8 @@ import { AnswerChoice } from "../../shell/Choice";
 import { type Answers, allAnswered } from "./entries";
 
 type QuestionsProps<Name extends string> = {
-  title: string;
+  /** Left out where it stands above them already. */
+  title?: string;
   /** Where the words for the names are. */
   words: string;
   names: readonly Name[];
@@ -17,7 +18,7 @@ export function Questions<Name extends string>(props: QuestionsProps<Name>) {
   const t = useSay("cases");
   return (
     <section className="questions">
-      <h2>{title}</h2>
+      {title === undefined ? null : <h2>{title}</h2>}
       {names.map((name) => (
         <AnswerChoice
           key={name}

@@ -1,6 +1,7 @@
 /** A few measures, as typed, and the case that the server plans from them without storing it. */
 
 import { asTyped, type Side } from "../../api/records";
+import { type Answers, SIGNS } from "./entries";
 
 export const MEASURES = [
   "pit_above_mm",
@@ -11,7 +12,13 @@ export const MEASURES = [
   "margin_mm",
 ] as const;
 
-export type Measures = Record<(typeof MEASURES)[number], string> & { side: Side };
+export type Measures = Record<(typeof MEASURES)[number], string> & {
+  /** As the probe turned; nothing until it is said. */
+  side: Side | null;
+  signs: Answers<(typeof SIGNS)[number]>;
+};
+
+export type Gap = (typeof MEASURES)[number] | "signs";
 
 /** Where the server's sentence on a measure points. */
 export const PLACES: Record<(typeof MEASURES)[number], readonly (string | number)[]> = {
@@ -23,17 +30,20 @@ export const PLACES: Record<(typeof MEASURES)[number], readonly (string | number
   margin_mm: ["limits", "drawn_margin_mm"],
 };
 
-/** The first measure that is still missing. */
-export function firstMissing(measures: Measures): (typeof MEASURES)[number] | null {
-  return MEASURES.find((name) => measures[name].trim() === "") ?? null;
+/** The first measure or question that is still missing. */
+export function firstMissing(measures: Measures): Gap | null {
+  const open = MEASURES.find((name) => measures[name].trim() === "");
+  if (open !== undefined) return open;
+  return SIGNS.some((sign) => measures.signs[sign] === "not asked") ? "signs" : null;
 }
 
-export function sketchFrom(measures: Measures, today: string) {
+/** The case that the measures describe; only one with a label of its own is meant to be kept. */
+export function sketchFrom(measures: Measures, today: string, label = "Sketch") {
   const typed = (name: (typeof MEASURES)[number]) => asTyped(measures[name].trim());
   return {
     schema: "crena.case/1",
-    patient: { label: "Sketch" },
-    findings: { seen_on: today },
+    patient: { label },
+    findings: { seen_on: today, acute_signs: measures.signs },
     pits: [{ name: "1", above_coccyx_tip_mm: typed("pit_above_mm") }],
     probings: [
       {

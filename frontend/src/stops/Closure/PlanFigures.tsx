@@ -1,12 +1,15 @@
 import type { Plan } from "../../api/records";
 import { measure, range } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
+import type { Moving } from "../../moving/useMoving";
 import { Note } from "../../shell/Note";
 
-/** The figures of one plan as sentences with their bands. */
-export function PlanFigures({ plan }: { plan: Plan }) {
+type PlanFiguresProps = { plan: Plan; moving: Moving };
+
+/** The figures of one plan as sentences with their bands; what geometry says follows the hand. */
+export function PlanFigures({ plan, moving }: PlanFiguresProps) {
   const t = useSay("closure");
-  const { scar, filling } = plan;
+  const { scar, shape, closure } = moving.shown;
   return (
     <>
       <Note>
@@ -17,6 +20,34 @@ export function PlanFigures({ plan }: { plan: Plan }) {
       <Note>
         <p className="say">{t("scar", { mm: measure(scar.length_mm, "mm") })}</p>
       </Note>
+      <Note>
+        <p className="say">{t("donor", { mm: measure(shape.donor_closure_mm, "mm") })}</p>
+      </Note>
+      <Note>
+        <p lang="en">{closure.name}</p>
+        {closure.warnings.map((sentence) => (
+          <p key={sentence} className="small" lang="en">
+            {sentence}
+          </p>
+        ))}
+      </Note>
+      {moving.isMoved ? (
+        <Note>
+          <p className="small">{t("not_computed")}</p>
+        </Note>
+      ) : (
+        <Computed plan={plan} />
+      )}
+    </>
+  );
+}
+
+/** What takes longer than a hand waits: the pull, and what stays empty. */
+function Computed({ plan }: { plan: Plan }) {
+  const t = useSay("closure");
+  const { filling } = plan;
+  return (
+    <>
       <Pull plan={plan} />
       {filling ? (
         <Note>

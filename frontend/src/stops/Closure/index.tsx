@@ -1,16 +1,24 @@
 import { useState } from "react";
 import { usePlans } from "../../api/queries";
-import type { PlanSet } from "../../api/records";
+import type { Plan, PlanSet } from "../../api/records";
 import { useSay } from "../../i18n/say";
-import { WholePlan } from "../../plan/WholePlan";
+import { KeepButton } from "../../moving/KeepButton";
+import { LimitList } from "../../moving/LimitList";
+import { MovedPlan } from "../../moving/MovedPlan";
+import { MoveTools } from "../../moving/MoveTools";
+import { Standing } from "../../moving/Standing";
+import { useMoving } from "../../moving/useMoving";
 import { Empty } from "../../shell/Empty";
 import { Fold } from "../../shell/Fold";
 import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import type { StopProps } from "../contract";
 import { drawnPlan } from "./drawn";
+import { Film } from "./film";
 import { PlanFigures } from "./PlanFigures";
 import { PlanList } from "./PlanList";
+import { ScarAfter } from "./ScarAfter";
+import { SignOff } from "./SignOff";
 
 /** Three to five plans as drawings, what each is best at, and the surgeon's choice. */
 export function Closure(props: StopProps) {
@@ -19,35 +27,79 @@ export function Closure(props: StopProps) {
   return plans ? <Plans plans={plans} {...props} /> : <Empty>{t("nothing_yet")}</Empty>;
 }
 
-function Plans({ plans, entered, edit, goTo }: StopProps & { plans: PlanSet }) {
-  const t = useSay("closure");
+/** Stands for the letter of the plan that was kept last. */
+const NEWEST = "newest";
+
+function Plans(props: StopProps & { plans: PlanSet }) {
+  const { plans, entered } = props;
   const chosen = entered.choice?.code === plans.code ? entered.choice.plan : undefined;
   const [letter, setLetter] = useState(chosen);
-  const plan = drawnPlan(plans, letter);
+  const plan = drawnPlan(plans, letter === NEWEST ? plans.plans.at(-1)?.id : letter);
+  return (
+    <OnePlan
+      key={`${plans.code} ${plan.id}`}
+      plan={plan}
+      chosen={chosen}
+      onLetter={setLetter}
+      onKept={() => setLetter(NEWEST)}
+      {...props}
+    />
+  );
+}
+
+type OnePlanProps = StopProps & {
+  plans: PlanSet;
+  plan: Plan;
+  /** The letter of the surgeon's choice among these plans. */
+  chosen: string | undefined;
+  onLetter: (letter: string) => void;
+  onKept: () => void;
+};
+
+/** One plan under the hand, the others beside it. */
+function OnePlan(props: OnePlanProps) {
+  const { plans, plan, chosen, onLetter, onKept, revision, entered, edit } = props;
+  const t = useSay("closure");
+  const moving = useMoving(revision.case_id, plans, plan, entered.limits);
   const choose = () => {
     edit(t("choose", { plan: plan.id }), (before) => ({
       ...before,
       choice: { plan: plan.id, code: plans.code },
     }));
-    goTo("marking");
   };
+  const isChosen = plan.id === chosen;
+  const signs = isChosen && !moving.isMoved;
   return (
     <>
       <div className="sheet-head">
-        <h1>{t("title", { plan: plan.id })}</h1>
-        <p className="small" lang="en">
-          {plans.order}
-        </p>
+        <h1>{t(moving.isMoved ? "title_moved" : "title", { plan: plan.id })}</h1>
+        <Standing moving={moving}>
+          <span lang="en">{plans.order}</span>
+        </Standing>
       </div>
       <div className="drawing-and-notes">
-        <WholePlan title={t("title", { plan: plan.id })} map={plans.tract_map} plan={plan} />
+        <Film caseId={revision.case_id} code={plans.code} plan={plan} map={plans.tract_map}>
+          <MovedPlan
+            title={t("title", { plan: plan.id })}
+            map={plans.tract_map}
+            plan={plan}
+            moving={moving}
+          />
+          <MoveTools moving={moving} />
+        </Film>
         <Notes>
-          <PlanList plans={plans.plans} chosen={plan.id} onChoose={setLetter} />
-          <PlanFigures plan={plan} />
+          {signs ? <SignOff key={plan.id} {...props} code={plans.code} plan={plan.id} /> : null}
+          <PlanList plans={plans.plans} chosen={plan.id} onChoose={onLetter} />
+          <PlanFigures plan={plan} moving={moving} />
+          <LimitList limits={moving.shown.limits} />
+          {moving.isMoved ? null : <ScarAfter plan={plan} />}
           <Refused plans={plans} />
         </Notes>
       </div>
-      <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
+      {moving.isMoved ? <KeepButton {...props} moving={moving} onKept={onKept} /> : null}
+      {moving.isMoved || isChosen ? null : (
+        <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
+      )}
     </>
   );
 }

@@ -6,12 +6,17 @@ import { Note } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import type { StopProps } from "../contract";
 
+type PlanButtonProps = StopProps & {
+  /** How many things are still missing before a plan. */
+  missing: number;
+};
+
 /** Plan the case as entered; what it is doing stands above the road and can be stopped. */
-export function PlanButton({ revision, saved, refresh, goTo }: StopProps) {
+export function PlanButton({ revision, saved, refresh, goTo, missing }: PlanButtonProps) {
   const t = useSay("disease");
   const [job, setJob] = useState<Job | null>(null);
   const [sentence, setSentence] = useState("");
-  const isRunning = job !== null;
+  const waits = job ? t("running") : missing > 0 ? t("missing_count", { count: missing }) : null;
   const plan = async () => {
     setSentence("");
     try {
@@ -36,7 +41,7 @@ export function PlanButton({ revision, saved, refresh, goTo }: StopProps) {
         </Note>
       ) : null}
       {job ? <Running job={job} /> : null}
-      <PrimaryButton onPress={() => void plan()} off={isRunning ? t("running") : null}>
+      <PrimaryButton onPress={() => void plan()} off={waits}>
         {t(revision.dossier.plans ? "plan_again" : "plan")}
       </PrimaryButton>
     </>

@@ -1,50 +1,85 @@
-import { usePlans } from "../../api/queries";
+import { useState } from "react";
+import { refusalOf, useMap } from "../../api/queries";
+import type { KnownMap } from "../../api/records";
 import { useSay } from "../../i18n/say";
-import { WholePlan } from "../../plan/WholePlan";
 import { Empty } from "../../shell/Empty";
-import { Note, Notes } from "../../shell/Note";
 import type { StopProps } from "../contract";
+import { Apart } from "./Apart";
+import "./Disease.css";
+import { EntryPlan } from "./EntryPlan";
+import { Findings } from "./Findings";
+import { allMissing, MissingList } from "./MissingList";
+import { PitEntries } from "./PitEntries";
 import { PlanButton } from "./PlanButton";
+import { ScanPanel } from "./scan/ScanPanel";
+import { type Thing, usePlacing } from "./usePlacing";
 
-/** What is known of the disease, and the way to its plans. */
+/** What is known of the disease: entered on the skin plan or as numbers, and the way to its plans. */
 export function Disease(props: StopProps) {
   const t = useSay("disease");
-  const plans = usePlans(props.revision).data;
+  const { data: known, error } = useMap(props.revision.case_id);
+  const placing = usePlacing(props, known);
+  const [next, setNext] = useState<Thing | null>(null);
+  const missing = allMissing(props.entered, known);
   return (
     <>
       <div className="sheet-head">
         <h1>{t("title")}</h1>
         <p className="small">{t("lead")}</p>
       </div>
-      <div className="drawing-and-notes">
-        {plans ? (
-          <WholePlan title={t("title")} map={plans.tract_map} />
-        ) : (
-          <Empty>{t("nothing_yet")}</Empty>
-        )}
-        <Entered {...props} />
+      <div className="disease-sheet">
+        <div className="disease-plan">
+          {next ? <NextLine next={next} onLeave={() => setNext(null)} /> : null}
+          {known ? (
+            <EntryPlan
+              {...props}
+              known={known}
+              placing={placing}
+              next={next}
+              onPlaced={() => setNext(null)}
+            />
+          ) : (
+            <Empty>{refusalOf(error) ?? t("reading")}</Empty>
+          )}
+          {known ? <Basis known={known} /> : null}
+        </div>
+        <div className="disease-entries">
+          {known ? <MissingList {...props} known={known} missing={missing} /> : null}
+          <PitEntries {...props} known={known} placing={placing} onNext={setNext} />
+          <Findings {...props} />
+        </div>
       </div>
-      <PlanButton {...props} />
+      <ScanPanel {...props} />
+      <PlanButton {...props} missing={missing.length} />
     </>
   );
 }
 
-function Entered({ entered, revision }: StopProps) {
+/** What the next tap on the drawing means, and the way out of it. */
+function NextLine({ next, onLeave }: { next: Thing; onLeave: () => void }) {
   const t = useSay("disease");
-  const { scan } = revision.dossier;
   return (
-    <Notes>
-      <Note title={t("entered")}>
-        <p>{t("pits", { count: entered.pits.length })}</p>
-        <p>{t("probings", { count: entered.probings.length })}</p>
-        <p>{scan ? t("scan", { slices: scan.slices }) : t("no_scan")}</p>
-        {entered.clicks ? <p>{t("clicked", { count: entered.clicks.tracts.length })}</p> : null}
-      </Note>
-      {scan?.notes.map((sentence) => (
-        <Note key={sentence}>
-          <p lang="en">{sentence}</p>
-        </Note>
-      ))}
-    </Notes>
+    <p className="disease-next" role="status">
+      <span>{t(`next_${next.kind}`)}</span>{" "}
+      <button type="button" className="quiet" onClick={onLeave}>
+        {t("leave_it")}
+      </button>
+    </p>
+  );
+}
+
+/** Why there is no map, or what it rests on. */
+function Basis({ known }: { known: KnownMap }) {
+  const t = useSay("disease");
+  if (!known.tract_map) return <p className="small">{t("no_map")}</p>;
+  return (
+    <>
+      <Apart rows={known.tract_map.disagreements} />
+      <ul className="small disease-basis" lang="en">
+        {known.tract_map.notes.map((note) => (
+          <li key={note}>{note}</li>
+        ))}
+      </ul>
+    </>
   );
 }

@@ -1,74 +1,59 @@
 import { usePlans } from "../../api/queries";
-import type { Excision as Cut } from "../../api/records";
-import { measure, range } from "../../i18n/figures";
+import type { PlanSet } from "../../api/records";
 import { useSay } from "../../i18n/say";
-import { WholePlan } from "../../plan/WholePlan";
+import { LimitList } from "../../moving/LimitList";
+import { MovedPlan } from "../../moving/MovedPlan";
+import { MoveTools } from "../../moving/MoveTools";
+import { Standing } from "../../moving/Standing";
+import { useMoving } from "../../moving/useMoving";
 import { Empty } from "../../shell/Empty";
-import { Note, Notes } from "../../shell/Note";
+import { Notes } from "../../shell/Note";
+import { PrimaryButton } from "../../shell/PrimaryButton";
 import { drawnPlan } from "../Closure/drawn";
 import type { StopProps } from "../contract";
+import { CutFigures } from "./CutFigures";
+import { LimitFields } from "./LimitFields";
 
 /** What is cut out, and how far it stays from the disease. */
-export function Excision({ revision, entered }: StopProps) {
+export function Excision(props: StopProps) {
   const t = useSay("excision");
-  const plans = usePlans(revision).data;
+  const plans = usePlans(props.revision).data;
   if (!plans) return <Empty>{t("nothing_yet")}</Empty>;
+  const { id } = drawnPlan(plans, props.entered.choice?.plan);
+  return <Cut key={`${plans.code} ${id}`} plans={plans} {...props} />;
+}
+
+function Cut(props: StopProps & { plans: PlanSet }) {
+  const { plans, revision, entered, goTo } = props;
+  const t = useSay("excision");
   const plan = drawnPlan(plans, entered.choice?.plan);
+  const moving = useMoving(revision.case_id, plans, plan, entered.limits);
+  const asked = moving.shown.excision.chance_clear.at_least_mm;
   return (
     <>
       <div className="sheet-head">
-        <h1>{t("title", { plan: plan.id })}</h1>
-        <p className="small">{t("lead")}</p>
+        <h1>{t(moving.isMoved ? "title_moved" : "title", { plan: plan.id })}</h1>
+        <Standing moving={moving}>{t("lead")}</Standing>
       </div>
       <div className="drawing-and-notes">
-        <WholePlan
-          title={t("title", { plan: plan.id })}
-          map={plans.tract_map}
-          plan={plan}
-          margin_mm={plans.limits.least_clearance_mm}
-        />
-        <Figures cut={plan.excision} asked={plans.limits.least_clearance_mm} />
+        <div>
+          <MovedPlan
+            title={t("title", { plan: plan.id })}
+            map={plans.tract_map}
+            plan={plan}
+            moving={moving}
+            margin_mm={asked}
+            cutOnly
+          />
+          <MoveTools moving={moving} cutOnly />
+        </div>
+        <Notes>
+          <CutFigures moving={moving} />
+          <LimitList limits={moving.shown.limits} />
+          <LimitFields {...props} />
+        </Notes>
       </div>
+      <PrimaryButton onPress={() => goTo("closure")}>{t("go_on")}</PrimaryButton>
     </>
-  );
-}
-
-function Figures({ cut, asked }: { cut: Cut; asked: number }) {
-  const t = useSay("excision");
-  const chance = cut.chance_clear;
-  const low = Math.floor(100 * chance.chance_low);
-  const high = Math.floor(100 * chance.chance_high);
-  return (
-    <Notes>
-      <Note>
-        <p className="say">
-          {t("clear", {
-            mm: measure(Math.floor(cut.least_clearance_mm), "mm"),
-            asked: measure(asked, "mm"),
-          })}
-        </p>
-      </Note>
-      <Note>
-        <p className="say">{t("chance", { mm: measure(chance.at_least_mm, "mm"), low, high })}</p>
-      </Note>
-      <Note>
-        <p className="say">
-          {t("takes", { ml: range(cut.volume_low_ml, cut.volume_high_ml, "mL") })}
-        </p>
-      </Note>
-      <Note title={t("parts")}>
-        <table>
-          <tbody>
-            {cut.clearances.map((each) => (
-              <tr key={each.part}>
-                <th scope="row">{each.part}</th>
-                <td>{t("wall", { wall: each.wall })}</td>
-                <td>{measure(Math.floor(each.least_mm), "mm")}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Note>
-    </Notes>
   );
 }

@@ -1,49 +1,40 @@
-import { useHealing } from "../../api/queries";
-import { day } from "../../i18n/figures";
+import { refusalOf, useHealing } from "../../api/queries";
 import { useSay } from "../../i18n/say";
 import { Empty } from "../../shell/Empty";
-import { Note, Notes } from "../../shell/Note";
 import type { StopProps } from "../contract";
-import { Sheets } from "../Marking/Sheets";
+import { AftercareSheets } from "./AftercareSheets";
+import { Agenda } from "./Agenda";
+import { Checks } from "./Checks";
+import { Complications } from "./Complications";
+import { DrainSection } from "./DrainSection";
+import { SupportSection } from "./SupportSection";
+import "./Healing.css";
 
-const SHEETS = [
-  "ward-card.pdf",
-  "operation-note.pdf",
-  "patient-en.pdf",
-  "patient-de.pdf",
-  "dates.ics",
-];
-
-/** What follows the operation: forecast, dates, sheets. */
-export function Healing({ revision, entered, today }: StopProps) {
+/** From the last stitch to the healed wound: drain, stitches, dates, complications, sheets. */
+export function Healing(props: StopProps) {
   const t = useSay("healing");
-  const healing = useHealing(revision.case_id).data;
-  if (!entered.operation || !healing) return <Empty>{t("nothing_yet")}</Empty>;
-  const dates = healing.schedule?.entries.filter((entry) => entry.on >= today) ?? [];
+  const { revision, entered, goTo } = props;
+  const { data, error } = useHealing(revision.case_id);
+  if (!entered.operation) {
+    const toTheatre = (
+      <button type="button" className="quiet" onClick={() => goTo("theatre")}>
+        {t("to_theatre")}
+      </button>
+    );
+    return <Empty action={toTheatre}>{t("nothing_yet")}</Empty>;
+  }
+  const healing = error ? null : (data ?? null);
+  const reason = refusalOf(error);
   return (
-    <>
-      <div className="sheet-head">
-        <h1>{t("title")}</h1>
+    <div className="healing-stop">
+      <DrainSection {...props} healing={healing} reason={reason} />
+      {healing ? <Agenda {...props} healing={healing} /> : null}
+      {healing ? <SupportSection {...props} healing={healing} /> : null}
+      <div className="notes healing-more">
+        <Complications {...props} />
+        <AftercareSheets revision={revision} />
+        <Checks entered={entered} />
       </div>
-      <Notes>
-        {healing.drain ? (
-          <Note title={t("drain")}>
-            <p className="say" lang="en">
-              {healing.drain.words}
-            </p>
-          </Note>
-        ) : null}
-        <Note title={t("dates")}>
-          {dates.map((entry) => (
-            <p key={entry.code}>
-              <b>{day(entry.on, today)}</b>: <span lang="en">{entry.task}</span>
-            </p>
-          ))}
-        </Note>
-        <Note title={t("sheets")}>
-          <Sheets caseId={revision.case_id} names={SHEETS} paper="A4" />
-        </Note>
-      </Notes>
-    </>
+    </div>
   );
 }

@@ -1,8 +1,111 @@
+import { useState } from "react";
+import { useOfCase, usePlans } from "../../api/queries";
+import type { PlanSet, TheatreStart } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Empty } from "../../shell/Empty";
+import { PrimaryButton } from "../../shell/PrimaryButton";
 import type { StopProps } from "../contract";
+import { Before } from "./Before";
+import { HolePart } from "./HolePart";
+import { type InTheatre, inTheatre, stamped } from "./operation";
+import { RecordPart } from "./RecordPart";
+import { nextStep, Steps, useStepWords } from "./Steps";
+import "./Theatre.css";
 
-export function Theatre(_: StopProps) {
+const PARTS = ["before", "steps", "hole", "record"] as const;
+
+type Part = (typeof PARTS)[number];
+
+/** What is ready, what is done step by step, the hole as it really is, and the record of it all. */
+export function Theatre(props: StopProps) {
   const t = useSay("theatre");
-  return <Empty>{t("nothing_yet")}</Empty>;
+  const { revision, entered, goTo } = props;
+  const { plans: stored, theatre } = revision.dossier;
+  const plans = usePlans(revision).data;
+  const start = useOfCase<TheatreStart>(revision.case_id, "theatre", stored !== null).data;
+  const made = useOfCase<PlanSet>(revision.case_id, "theatre/plans", theatre !== null).data;
+  const [part, setPart] = useState<Part>(entered.operation ? "steps" : "before");
+  if (!stored) {
+    const way = (
+      <button type="button" className="outlined" onClick={() => goTo("disease")}>
+        {t("to_disease")}
+      </button>
+    );
+    return <Empty action={way}>{t("nothing_yet")}</Empty>;
+  }
+  if (!plans || !start) return <Empty>{t("shell:loading")}</Empty>;
+  const parts = { ...inTheatre(props, start), plans, made: theatre ? (made ?? null) : null };
+  return (
+    <>
+      <Parts part={part} onPart={setPart} />
+      <OnePart {...parts} part={part} onPart={setPart} />
+    </>
+  );
+}
+
+function Parts({ part, onPart }: { part: Part; onPart: (part: Part) => void }) {
+  const t = useSay("theatre");
+  return (
+    <div className="theatre-head">
+      <h1>{t(`${part}.title`)}</h1>
+      <fieldset className="theatre-parts">
+        <legend className="unseen">{t("parts")}</legend>
+        {PARTS.map((name) => (
+          <button
+            key={name}
+            type="button"
+            className="outlined"
+            aria-pressed={name === part}
+            onClick={() => onPart(name)}
+          >
+            {t(`${name}.name`)}
+          </button>
+        ))}
+      </fieldset>
+    </div>
+  );
+}
+
+export type PartProps = InTheatre & {
+  plans: PlanSet;
+  /** The plans that were made in theatre, if any. */
+  made: PlanSet | null;
+  part: Part;
+  onPart: (part: Part) => void;
+};
+
+function OnePart(props: PartProps) {
+  const { plans, start, part, onPart } = props;
+  const t = useSay("theatre");
+  const cut = plans.plans.find((plan) => plan.id === start.plan) ?? plans.plans[0];
+  if (!cut) return null;
+  if (part === "before") {
+    return (
+      <>
+        <Before {...props} cut={cut} />
+        <PrimaryButton onPress={() => onPart("steps")}>{t("before.go")}</PrimaryButton>
+      </>
+    );
+  }
+  if (part === "steps") return <StepsPart {...props} />;
+  if (part === "hole") return <HolePart {...props} cut={cut} />;
+  return <RecordPart {...props} />;
+}
+
+/** The steps; the one button stamps the next of them. */
+function StepsPart(props: PartProps) {
+  const { start, record, onPart } = props;
+  const t = useSay("theatre");
+  const words = useStepWords(start.steps);
+  const next = nextStep(props);
+  const stamp = (step: string) =>
+    record(t("steps.stamp", { step: words(step) }), (op) => stamped(op, step));
+  return (
+    <>
+      <Steps {...props} />
+      <PrimaryButton onPress={() => (next ? stamp(next) : onPart("record"))}>
+        {next ? t("steps.next", { step: words(next) }) : t("steps.to_record")}
+      </PrimaryButton>
+    </>
+  );
 }

@@ -55,6 +55,7 @@ class JobOrder:
     work: Work
     parts: tuple[Any, ...]
     finish: Finish
+    job_id: str = ""  #: where the same work is found again; empty: a random one
 
 
 class Jobs:
@@ -79,8 +80,10 @@ class Jobs:
 
     def start(self, order: JobOrder) -> Job:
         """Put a job into the queue and return it."""
+        job_id = order.job_id or secrets.token_hex(8)
+        self._stopped.discard(job_id)
         job = Job(
-            job_id=secrets.token_hex(8),
+            job_id=job_id,
             case_id=order.case_id,
             kind=order.kind,
             state=JobState.WAITING,

@@ -8,7 +8,27 @@ from fastapi.staticfiles import StaticFiles
 
 from crena import __version__
 from crena.app.jobs.runner import Jobs
-from crena.app.server import cases, healing, jobs, numbers, plans, road, sessions
+from crena.app.server import (
+    cases,
+    checks,
+    due,
+    entries,
+    films,
+    grades,
+    healing,
+    jobs,
+    maps,
+    marking,
+    numbers,
+    plans,
+    previews,
+    road,
+    scans,
+    sessions,
+    signing,
+    sketches,
+    theatre,
+)
 from crena.app.server.desk import Desk
 from crena.app.server.guards import Guards
 from crena.app.server.problems import SENTENCES, add_problems, problem
@@ -16,6 +36,29 @@ from crena.app.server.repeats import Repeats
 from crena.app.server.settings import Department, Settings
 from crena.records.statements import CAUTION
 from crena.store.database import Store
+
+ROOMS = (
+    cases,
+    scans,
+    maps,
+    entries,
+    plans,
+    sketches,
+    healing,
+    road,
+    jobs,
+    numbers,
+    checks,
+    due,
+    grades,
+    theatre,
+    previews,
+    films,
+    marking,
+    signing,
+    sessions,
+)
+"""Where the routes are."""
 
 NO_PAGE = (
     "<!doctype html><html lang='en'><title>Crena</title><h1>Crena</h1><p>The page was not built "
@@ -44,7 +87,7 @@ def application(store: Store, queue: Jobs, settings: Settings | Department) -> F
         redoc_url=None,
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
-    for room in (cases, plans, healing, jobs, numbers, road, sessions):
+    for room in ROOMS:
         app.include_router(room.routes)
     add_problems(app)
     if isinstance(settings, Settings):

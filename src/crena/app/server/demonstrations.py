@@ -1,16 +1,15 @@
 """The demonstration case, taken into the store with its scan."""
 
 import tempfile
-from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
 from crena.app.case_files import read_case, read_plans
 from crena.app.demonstration import write_demonstration
 from crena.app.keeping import store_in
-from crena.app.planning_job import voxels_sha256
+from crena.app.scan_files import picture_file, picture_from, stored_scan
 from crena.imaging import read_series
-from crena.records import Author, Dossier, StoredPlans, StoredScan, Volume
+from crena.records import Author, Dossier, StoredPlans, StoredScan
 from crena.records.progress import silent
 from crena.store.database import Store
 from crena.store.files import keep_file
@@ -22,8 +21,7 @@ def demonstration_dossier(store: Store) -> Dossier:
     with tempfile.TemporaryDirectory(prefix="crena-demo-") as folder:
         case_file = write_demonstration(Path(folder), date.today(), silent)
         scan = Path(folder) / "mri"
-        files = [keep_file(store, [each.read_bytes()]) for each in sorted(scan.iterdir())]
-        return Dossier(case=read_case(case_file), scan=stored_scan(read_series(scan), files))
+        return Dossier(case=read_case(case_file), scan=_kept_scan(store, scan))
 
 
 def keep_demonstration(data: Path, folder: Path) -> None:
@@ -40,13 +38,11 @@ def keep_demonstration(data: Path, folder: Path) -> None:
     try:
         if case_lines(store):
             return
-        scan = sorted((folder / "mri").iterdir())
-        files = [keep_file(store, [each.read_bytes()]) for each in scan]
         made = read_plans(folder / "plan" / "plan.json")
         content = (folder / "plan" / "plan.json").read_bytes()
         dossier = Dossier(
             case=read_case(folder / "case.json"),
-            scan=stored_scan(read_series(folder / "mri"), files),
+            scan=_kept_scan(store, folder / "mri"),
             plans=StoredPlans(
                 sha256=keep_file(store, [content]),
                 code=made.code,
@@ -60,15 +56,8 @@ def keep_demonstration(data: Path, folder: Path) -> None:
         store.engine.dispose()
 
 
-def stored_scan(volume: Volume, files: Sequence[str]) -> StoredScan:
-    """Describe a series that was read, by the hashes of its files."""
-    slices, rows, columns = volume.voxels.shape
-    return StoredScan(
-        files=tuple(files),
-        series_uid=volume.series_uid,
-        slices=slices,
-        rows=rows,
-        columns=columns,
-        voxels_sha256=voxels_sha256(volume),
-        notes=volume.notes,
-    )
+def _kept_scan(store: Store, folder: Path) -> StoredScan:
+    """Keep the files of a series, and the one that it is shown from."""
+    files = tuple(keep_file(store, [each.read_bytes()]) for each in sorted(folder.iterdir()))
+    shown = picture_file(read_series(folder))
+    return stored_scan(picture_from(shown), files, keep_file(store, [shown]))

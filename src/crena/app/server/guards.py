@@ -10,10 +10,17 @@ from crena.app.server.callers import CALLER, caller_of
 from crena.app.server.problems import problem
 from crena.app.server.rights import refusal
 from crena.app.server.settings import Department, Settings
+from crena.imaging import MAX_FILE_BYTES
 from crena.store.database import Store
 
 MOST_BYTES = 5_000_000
 """No body may be larger."""
+
+UPLOADS = "/scan/files"
+"""End of the one address that takes larger bodies: single DICOM files."""
+
+MOST_UPLOAD_BYTES = MAX_FILE_BYTES + 2**20
+"""The route itself refuses what is larger than a file; this is for whoever goes on sending."""
 
 READING = ("GET", "HEAD", "OPTIONS")
 
@@ -48,7 +55,7 @@ class Guards:
         if refused is not None:
             await problem(*refused)(scope, receive, tell)
             return
-        await self._app(scope, _limited(receive), tell)
+        await self._app(scope, _limited(receive, most_bytes(scope["path"])), tell)
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers = Headers(scope=scope)
@@ -56,8 +63,9 @@ class Guards:
             return 421, "The server does not answer to this name. Open the address it printed."
         if scope["method"] not in READING and self._is_foreign(headers):
             return 403, "Another page asked for this. Open Crena itself and try again."
-        if not _length(headers) <= MOST_BYTES:
-            return 413, f"More than {MOST_BYTES // 1_000_000} MB are not taken here."
+        most = most_bytes(scope["path"])
+        if not _length(headers) <= most:
+            return 413, f"More than {most // 1_000_000} MB are not taken here."
         return None
 
     async def _unknown(self, scope: Scope) -> tuple[int, str] | None:
@@ -77,6 +85,11 @@ class Guards:
         return site not in ("same-origin", "none") or not is_own
 
 
+def most_bytes(path: str) -> int:
+    """Return how large a body may be at an address."""
+    return MOST_UPLOAD_BYTES if path.endswith(UPLOADS) else MOST_BYTES
+
+
 def _length(headers: Headers) -> float:
     """Return how much a request says it brings; what is no number is too much."""
     try:
@@ -85,7 +98,7 @@ def _length(headers: Headers) -> float:
         return float("inf")
 
 
-def _limited(receive: Receive) -> Receive:
+def _limited(receive: Receive, most: int) -> Receive:
     """Cut a body that is larger than it said, or that did not say."""
     taken = 0
 
@@ -93,7 +106,7 @@ def _limited(receive: Receive) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > MOST_BYTES:
+        if taken > most:
             return {"type": "http.disconnect"}
         return message
 

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 
 from crena.app.server.cases import MISSING
 from crena.app.server.desk import AtDesk
-from crena.app.server.plans import plan_set_of
+from crena.app.server.plans import followed_set_of
 from crena.planning.aftercare import healing_plan
 from crena.records import HealingPlan
 from crena.store.revisions import read_case
@@ -19,5 +19,5 @@ routes = APIRouter(prefix="/api/cases/{case_id}", tags=["healing"])
 def get_healing(case_id: str, desk: AtDesk) -> HealingPlan:
     """Return layers, support, drain forecast and dates as of today."""
     dossier = read_case(desk.store, case_id, desk.author("healing")).dossier
-    plan_set = plan_set_of(desk, dossier) if dossier.plans else None
+    plan_set = followed_set_of(desk, dossier) if dossier.plans else None
     return healing_plan(dossier.case, plan_set, suture_tables(), date.today())

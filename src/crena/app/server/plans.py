@@ -1,5 +1,6 @@
 """Plans of a case: asked for, made in a process of their own, read, printed."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
@@ -8,10 +9,11 @@ from fastapi import APIRouter, Response
 from crena.app.case_files import case_text, plans_from_text
 from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import planned
-from crena.app.planning_job import inputs_hash_of
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
-from crena.app.server.sheets import KINDS, Sheets, sheets_of
+from crena.app.server.entering import enter
+from crena.app.server.sheets import KINDS, SheetOrder, Sheets, sheets_of
+from crena.app.server.standing import are_old, standing_sign_off
 from crena.draw import Paper
 from crena.records import (
     Case,
@@ -25,12 +27,9 @@ from crena.records import (
     StoredPlans,
 )
 from crena.store.files import keep_file, place_of, stored_file
-from crena.store.revisions import read_case, save_case
+from crena.store.revisions import read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
-
-MOST_TRIES = 5
-"""A result is entered on the last revision; so often somebody may save in between."""
 
 
 @routes.post("/plans", status_code=202, responses=MISSING)
@@ -44,7 +43,7 @@ def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
         case_id=case_id,
         work=planned,
         parts=(case_text(replace(dossier.case, choice=None)), files, date.today()),
-        finish=lambda content: _entered(desk, case_id, content),
+        finish=lambda content: enter_plans(desk, case_id, content, with_plans),
     )
     return desk.jobs.start(order)
 
@@ -72,7 +71,10 @@ def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) ->
         raise ConflictError(
             "The case was changed after these plans were made. Plan it again, then print."
         )
-    content = sheets_of(dossier.case, plan_set_of(desk, dossier), paper, date.today(), name)
+    order = SheetOrder(
+        name=name, paper=paper, today=date.today(), signed=standing_sign_off(dossier)
+    )
+    content = sheets_of(dossier.case, followed_set_of(desk, dossier), order)
     return Response(content, media_type=KINDS[name])
 
 
@@ -90,6 +92,30 @@ def plan_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
     return chosen_among(made, dossier.case.choice)
 
 
+def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
+    """Return the plans that were made in theatre, with the one that was taken among them.
+
+    Raises
+    ------
+    MissingError
+        If none were made.
+    """
+    if dossier.theatre is None:
+        raise MissingError("No plans were made in theatre. Measure the hole and plan again.")
+    content = stored_file(desk.store, dossier.theatre.sha256).decode()
+    done = dossier.case.operation
+    taken = Choice(plan=done.plan, code=done.plan_code) if done and done.plan_code else None
+    return chosen_among(plans_from_text(content, "The plans"), taken)
+
+
+def followed_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
+    """Return the plans that the operation followed: those of theatre once one was taken."""
+    done, made = dossier.case.operation, dossier.theatre
+    if done is not None and made is not None and done.plan_code == made.code:
+        return theatre_set_of(desk, dossier)
+    return plan_set_of(desk, dossier)
+
+
 def chosen_among(made: PlanSet, choice: Choice | None) -> PlanSet:
     """Return plans with the chosen one as the one that is drawn."""
     if choice is None or (choice.code and choice.code != made.code):
@@ -100,17 +126,32 @@ def chosen_among(made: PlanSet, choice: Choice | None) -> PlanSet:
     return made
 
 
-def are_old(dossier: Dossier) -> bool:
-    """Tell whether the case is another one than its plans were made for."""
-    return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
+def enter_plans(
+    desk: Desk, case_id: str, content: bytes, put: Callable[[Dossier, StoredPlans], Dossier]
+) -> str:
+    """Keep a plan set and enter it into a case as it is now, whoever saved meanwhile.
 
+    Parameters
+    ----------
+    desk : Desk
+        Of the server.
+    case_id : str
+        Whose plans they are.
+    content : bytes
+        The plan set as JSON.
+    put : callable
+        Takes the last dossier and the stored plans, gives the dossier with them.
 
-def _inputs(dossier: Dossier) -> str:
-    return inputs_hash_of(dossier.case, dossier.scan.voxels_sha256 if dossier.scan else None)
+    Returns
+    -------
+    str
+        SHA-256 of the file.
 
-
-def _entered(desk: Desk, case_id: str, content: bytes) -> str:
-    """Keep the plans and enter them into the case as it is now, whoever saved meanwhile."""
+    Raises
+    ------
+    ConflictError
+        If others saved this case all the time, or `put` refuses the case as it is now.
+    """
     sha256 = keep_file(desk.store, [content])
     made = plans_from_text(content.decode(), "The plans")
     plans = StoredPlans(
@@ -120,15 +161,13 @@ def _entered(desk: Desk, case_id: str, content: bytes) -> str:
         made_on=made.made_on,
         version=made.versions["crena"],
     )
-    for _ in range(MOST_TRIES):
-        last = read_case(desk.store, case_id, desk.author("to enter plans"))
-        entered = replace(last.dossier, plans=plans, case=_unchosen(last.dossier.case, made.code))
-        try:
-            save_case(desk.store, case_id, last.number, entered, desk.author("planned"))
-            return sha256
-        except ConflictError:
-            continue
-    raise ConflictError("Others saved this case all the time. Plan it again.")
+    enter(desk, case_id, lambda last: put(last, plans), "planned")
+    return sha256
+
+
+def with_plans(last: Dossier, made: StoredPlans) -> Dossier:
+    """Return a dossier with new plans, and without a choice among others."""
+    return replace(last, plans=made, case=_unchosen(last.case, made.code))
 
 
 def _unchosen(case: Case, code: str) -> Case:

@@ -1,5 +1,7 @@
 """Every refusal as a problem detail (RFC 9457): one plain sentence, never a trace."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Any
 
@@ -9,13 +11,14 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
-from crena.app.case_files import MOST_FAULTS, fault_sentence
+from crena.app.case_files import MOST_FAULTS, fault_sentence, field_sentence
 from crena.records import (
     ConflictError,
     CrenaError,
     InputError,
     MissingError,
     NoPlanError,
+    Record,
     RightsError,
 )
 
@@ -39,6 +42,25 @@ SENTENCES = {
 }
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EntryFault(Record):
+    """One entry that was refused."""
+
+    entry: str  #: its name in the body
+    sentence: str  #: what is wrong and what to do next
+    code: str  #: key of the page's own words for it
+    figures: dict[str, str] = field(default_factory=dict)  #: what those words are filled with
+
+
+class EntryError(InputError):
+    """Entries that contradict the case, each with its own sentence."""
+
+    def __init__(self, faults: Sequence[EntryFault]) -> None:
+        """Keep at least one fault; the message is all their sentences."""
+        super().__init__(" ".join(fault.sentence for fault in faults))
+        self.faults = tuple(faults)
+
+
 class Problem(BaseModel):
     """What a refusal says."""
 
@@ -59,6 +81,7 @@ def problem(status: int, detail: str, errors: list[dict[str, Any]] | None = None
 def add_problems(app: FastAPI) -> None:
     """Turn every error into a problem detail."""
     app.add_exception_handler(CrenaError, _of_ours)
+    app.add_exception_handler(EntryError, _of_entries)
     app.add_exception_handler(RequestValidationError, _of_a_body)
     app.add_exception_handler(HTTPException, _of_http)
     app.add_exception_handler(Exception, _of_a_fault)
@@ -69,18 +92,32 @@ def _of_ours(_: Request, error: Exception) -> JSONResponse:
     return problem(status, str(error))
 
 
+def _of_entries(_: Request, error: Exception) -> JSONResponse:
+    faults = error.faults if isinstance(error, EntryError) else ()
+    places = [
+        {
+            "loc": ["body", each.entry],
+            "detail": each.sentence,
+            "code": each.code,
+            "figures": each.figures,
+        }
+        for each in faults
+    ]
+    return problem(422, str(error), places)
+
+
 def _of_a_body(_: Request, error: Exception) -> JSONResponse:
     faults = error.errors() if isinstance(error, RequestValidationError) else []
-    sentences = [_sentence(fault) for fault in faults]
+    sentences = [fault_sentence(_inner(fault)) for fault in faults]
     places = [
-        {"loc": list(fault["loc"]), "detail": sentence}
-        for fault, sentence in zip(faults, sentences, strict=True)
+        {"loc": list(fault["loc"]), "detail": field_sentence(_inner(fault))} for fault in faults
     ]
     return problem(422, " ".join(dict.fromkeys(sentences[:MOST_FAULTS])), places)
 
 
-def _sentence(fault: Any) -> str:
-    return fault_sentence({**fault, "loc": fault["loc"][1:], "input": fault.get("input")})
+def _inner(fault: Any) -> dict[str, Any]:
+    """Return a fault with its place inside the body."""
+    return {**fault, "loc": fault["loc"][1:], "input": fault.get("input")}
 
 
 def _of_http(_: Request, error: Exception) -> JSONResponse:

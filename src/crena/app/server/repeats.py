@@ -8,7 +8,7 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from crena.app.server.callers import CALLER
-from crena.app.server.guards import READING
+from crena.app.server.guards import READING, UPLOADS
 from crena.app.server.problems import problem
 from crena.records import InputError
 from crena.store.answers import GivenAnswer, Question, remember, remembered
@@ -63,7 +63,10 @@ class Repeats:
 
 
 def _key(scope: Scope) -> str | None:
+    """Return the key of a write; a file needs none, its content names it."""
     if scope["type"] != "http" or scope["method"] in READING or scope["path"] == SESSION:
+        return None
+    if scope["path"].endswith(UPLOADS):
         return None
     key = Headers(scope=scope).get("idempotency-key")
     return key if key and len(key) <= LONGEST_KEY else None

@@ -5,10 +5,11 @@ from datetime import date
 from pathlib import Path
 
 from crena.app.healing_job import HealingOrder, healing_files
-from crena.app.planning_job import films_of, middle_skin
+from crena.app.planning_job import middle_skin
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.planning.aftercare import healing_plan
-from crena.records import Case, MissingError, PlanSet, Record
+from crena.planning.films import films_of
+from crena.records import Case, MissingError, PlanSet, Record, SignOff
 from crena.store.tables import suture_tables
 
 PDF = "application/pdf"
@@ -43,7 +44,17 @@ class Sheets(Record):
     old: bool  #: the case was changed after its plans were made
 
 
-def sheets_of(case: Case, plan_set: PlanSet, paper: Paper, today: date, name: str) -> bytes:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetOrder(Record):
+    """Which sheet is wanted, onto which paper, and what is printed on it beside the plan."""
+
+    name: str
+    paper: Paper
+    today: date
+    signed: SignOff | None  #: of exactly this plan
+
+
+def sheets_of(case: Case, plan_set: PlanSet, order: SheetOrder) -> bytes:
     """Return one sheet.
 
     Raises
@@ -51,19 +62,30 @@ def sheets_of(case: Case, plan_set: PlanSet, paper: Paper, today: date, name: st
     MissingError
         If it is one that only follows an operation, and none is recorded.
     """
-    if name in PLAN_KINDS:
-        return _plan_sheet(case, plan_set, paper, name)
-    healing = healing_plan(case, plan_set, suture_tables(), today)
-    order = HealingOrder(case_file=Path(), plan_file=None, out_folder=Path(), paper=paper)
-    made = healing_files(healing, order, today)
-    if name not in made:
+    if order.name in PLAN_KINDS:
+        return _plan_sheet(case, plan_set, order)
+    healing = healing_plan(case, plan_set, suture_tables(), order.today)
+    made = healing_files(healing, _healing_order(order), order.today)
+    if order.name not in made:
         raise MissingError("This sheet follows the operation. Record the operation first.")
-    return made[name]
+    return made[order.name]
 
 
-def _plan_sheet(case: Case, plan_set: PlanSet, paper: Paper, name: str) -> bytes:
-    if name == "plan.pdf":
-        return plan_pdf(plan_set, paper=paper, films=films_of(plan_set, middle_skin(case)))
-    if name == "template.pdf":
-        return template_pdf(plan_set, paper=paper)
-    return template_svg(plan_set) if name == "template.svg" else template_dxf(plan_set)
+def _healing_order(order: SheetOrder) -> HealingOrder:
+    return HealingOrder(
+        case_file=Path(),
+        plan_file=None,
+        out_folder=Path(),
+        paper=order.paper,
+        signed=order.signed,
+    )
+
+
+def _plan_sheet(case: Case, plan_set: PlanSet, order: SheetOrder) -> bytes:
+    if order.name == "plan.pdf":
+        films = films_of(plan_set, middle_skin(case))
+        return plan_pdf(plan_set, paper=order.paper, films=films)
+    if order.name == "template.pdf":
+        return template_pdf(plan_set, paper=order.paper, signed=order.signed)
+    draw = template_svg if order.name == "template.svg" else template_dxf
+    return draw(plan_set, signed=order.signed)

@@ -1,0 +1,69 @@
+import { useState } from "react";
+import { cancelJob, jobDone } from "../../../api/jobs";
+import type { Job, MapNow } from "../../../api/records";
+import { day } from "../../../i18n/figures";
+import { useSay } from "../../../i18n/say";
+import { Note } from "../../../shell/Note";
+import { Tag } from "../../../shell/Tag";
+import type { StopProps } from "../../contract";
+import { Disagreements } from "./Disagreements";
+import { clicksOf } from "./marks";
+import { Running } from "./Running";
+import { Space } from "./Space";
+import { useScanMap } from "./useScan";
+
+/** The map that the scan shows between the marks: made on request, said to be old. */
+export function MapPart(props: StopProps) {
+  const t = useSay("scan");
+  const { revision, entered, saved, refresh, today } = props;
+  const { data } = useScanMap(revision);
+  const now = revision.dossier.map ? data : undefined;
+  const [job, setJob] = useState<Job | null>(null);
+  const [sentence, setSentence] = useState("");
+  const map = async () => {
+    setSentence("");
+    try {
+      await saved();
+      const last = await jobDone(`/api/cases/${revision.case_id}/map`, {}, setJob);
+      if (last.state === "done") await refresh();
+      else setSentence(last.reason);
+    } catch (fault) {
+      setSentence((fault as Error).message);
+    }
+    setJob(null);
+  };
+  const isMarked = clicksOf(entered).tracts.length > 0;
+  return (
+    <Note title={t("map.title")}>
+      <HowOld now={now} isMarked={isMarked} today={today} />
+      {now ? <Disagreements now={now} /> : null}
+      {sentence ? (
+        <p role="alert" lang="en" className="scan-refused">
+          {sentence}
+        </p>
+      ) : null}
+      {job ? (
+        <Running job={job} stop={() => void cancelJob(job.job_id)} />
+      ) : (
+        <button type="button" className="outlined" disabled={!isMarked} onClick={() => void map()}>
+          {t(now ? "map.again" : "map.make")}
+        </button>
+      )}
+      {now ? <Space found={now.found} /> : null}
+    </Note>
+  );
+}
+
+type HowOldProps = { now: MapNow | undefined; isMarked: boolean; today: string };
+
+function HowOld({ now, isMarked, today }: HowOldProps) {
+  const t = useSay("scan");
+  if (!now) return <p>{t(isMarked ? "map.none" : "map.not_marked")}</p>;
+  const when = { day: day(now.made_on, today) };
+  if (!now.old) return <p>{t("map.made", when)}</p>;
+  return (
+    <p>
+      <Tag kind="old" /> {t("map.old", when)}
+    </p>
+  );
+}

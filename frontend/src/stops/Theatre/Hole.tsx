@@ -1,0 +1,213 @@
+import type { MeasuredCorner, Plan, PlanSet, TractMap } from "../../api/records";
+import { measure } from "../../i18n/figures";
+import { useSay } from "../../i18n/say";
+import { Corners } from "../../plan/Corners";
+import { Cut, Earlier } from "../../plan/Cut";
+import { DiseaseMap } from "../../plan/DiseaseMap";
+import { Handle } from "../../plan/Handle";
+import { Landmarks } from "../../plan/Landmarks";
+import { Midline } from "../../plan/Midline";
+import { cornersOf, PlanCuts, PlanSkin } from "../../plan/PlanCuts";
+import { frameOf, type Point } from "../../plan/paper";
+import { Removed } from "../../plan/Removed";
+import { SkinPlan } from "../../plan/SkinPlan";
+import { Choice } from "../../shell/Choice";
+import { said } from "../../shell/Field";
+import { LEFT, RIGHT, useSideWord } from "../../shell/sides";
+import { Branches } from "./Branches";
+import { around, cornerAt, cornersNow, type InTheatre, placeOf, withCorner } from "./operation";
+import { Stepper } from "./Stepper";
+
+type HoleProps = InTheatre & {
+  plans: PlanSet;
+  cut: Plan;
+  /** The new plan that is looked at, or nothing. */
+  drawn: Plan | null;
+  /** The corner that is measured now. */
+  letter: string;
+  onLetter: (letter: string) => void;
+};
+
+/** The hole as it really is: corner by corner with the ruler, its depth, and new branches. */
+export function Hole(props: HoleProps) {
+  const { start, operation, plans, cut, drawn, record, letter, onLetter } = props;
+  const t = useSay("theatre");
+  const measured = operation?.measured ?? [];
+  const isMeasured = (name: string) => measured.some((each) => each.name === name);
+  const put = (corner: MeasuredCorner, merge: string) =>
+    record(t("hole.change", { corner: corner.name }), (op) => withCorner(op, corner), merge);
+  return (
+    <div className="drawing-and-notes hole">
+      <HoleDrawing
+        map={plans.tract_map}
+        cut={cut}
+        drawn={drawn}
+        corners={measured.length > 0 ? cornersNow(start, operation) : []}
+        onPut={(corner) => put(corner, `corner ${corner.name}`)}
+      />
+      <div className="hole-entry">
+        {measured.length === 0 ? <p className="say">{t("hole.how")}</p> : null}
+        <Choice
+          label={t("hole.corner")}
+          options={start.corners.map(({ name }) => ({
+            value: name,
+            word: isMeasured(name) ? t("hole.measured", { corner: name }) : name,
+          }))}
+          value={letter}
+          onChoose={onLetter}
+        />
+        <CornerEntry {...props} key={letter} onPut={put} />
+        <Depth {...props} />
+        <p className="small">{t("hole.gapes")}</p>
+        {measured.length > 0 ? (
+          <button
+            type="button"
+            className="quiet"
+            onClick={() => record(t("hole.drop"), (op) => ({ ...op, measured: [] }))}
+          >
+            {t("hole.drop")}
+          </button>
+        ) : null}
+        <Branches {...props} pits={start.pits} />
+      </div>
+    </div>
+  );
+}
+
+type HoleDrawingProps = {
+  map: TractMap;
+  cut: Plan;
+  drawn: Plan | null;
+  corners: readonly MeasuredCorner[];
+  onPut: (corner: MeasuredCorner) => void;
+};
+
+/** The real hole over the planned one; once a new plan is looked at, that plan round the hole. */
+function HoleDrawing({ map, cut, drawn, corners, onPut }: HoleDrawingProps) {
+  const t = useSay("theatre");
+  const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
+  const hole = around(corners);
+  const { low, high } = frameOf([
+    verge,
+    ...hole,
+    ...cornersOf(cut),
+    ...(drawn ? cornersOf(drawn) : []),
+  ]);
+  const shown = drawn ?? cut;
+  const isMeasured = hole.length > 0;
+  return (
+    <div className="hole-drawing">
+      <SkinPlan
+        title={t(drawn ? "hole.title_plan" : "hole.title", { plan: shown.id })}
+        low={low}
+        high={high}
+        tallest={0.6}
+      >
+        {drawn || !isMeasured ? <PlanSkin plan={shown} /> : <Removed outline={hole} />}
+        <DiseaseMap map={map} />
+        {drawn || !isMeasured ? <PlanCuts plan={shown} /> : <Cut outline={hole} />}
+        {drawn ? <Earlier outline={hole} /> : <Earlier outline={cut.closure.removed_mm} />}
+        <Midline />
+        <Landmarks analVerge={verge} />
+        {drawn || !isMeasured ? (
+          <Corners corners={shown.closure.points_mm} />
+        ) : (
+          <HoleCorners corners={corners} onPut={onPut} />
+        )}
+      </SkinPlan>
+      <p className="small">{t(drawn ? "hole.thin_real" : "hole.thin_planned")}</p>
+    </div>
+  );
+}
+
+function HoleCorners({ corners, onPut }: Pick<HoleDrawingProps, "corners" | "onPut">) {
+  const t = useSay("theatre");
+  const places = corners.flatMap((corner) => {
+    const place = placeOf(corner);
+    return place ? [{ name: corner.name, place }] : [];
+  });
+  return (
+    <>
+      <Corners corners={Object.fromEntries(places.map(({ name, place }) => [name, place]))} />
+      {places.map(({ name, place }) => (
+        <Handle
+          key={name}
+          name={t("hole.corner_named", { corner: name })}
+          place={place}
+          onMove={() => undefined}
+          onDone={(to) => onPut(cornerAt(name, to))}
+        />
+      ))}
+    </>
+  );
+}
+
+type CornerEntryProps = HoleProps & { onPut: (corner: MeasuredCorner, merge: string) => void };
+
+/** One corner: above the coccyx tip, off the midline, and the side in full words. */
+function CornerEntry({ start, operation, refusals, letter, onPut }: CornerEntryProps) {
+  const t = useSay("theatre");
+  const word = useSideWord();
+  const index = operation?.measured.findIndex((each) => each.name === letter) ?? -1;
+  const corner = cornersNow(start, operation).find((each) => each.name === letter);
+  const planned = start.corners.find((each) => each.name === letter);
+  if (!corner || !planned) return null;
+  const at = (field: string) => said(refusals, ["operation", "measured", index, field]);
+  const sides = [LEFT, RIGHT].map((side) => ({ value: side, word: word(side) }));
+  return (
+    <div className={index < 0 ? "corner-entry corner-open" : "corner-entry"}>
+      {index < 0 ? <p className="small">{t("hole.not_measured", { corner: letter })}</p> : null}
+      <Stepper
+        label={t("hole.above")}
+        unit="mm"
+        planned={t("hole.planned", { mm: measure(planned.above_coccyx_tip_mm, "mm") })}
+        value={corner.above_coccyx_tip_mm}
+        sentence={at("above_coccyx_tip_mm")}
+        hint={t("hole.below_hint")}
+        onValue={(mm) => onPut({ ...corner, above_coccyx_tip_mm: mm }, `above ${letter}`)}
+      />
+      <Stepper
+        label={t("hole.off")}
+        unit="mm"
+        least={0}
+        planned={t("hole.planned", { mm: measure(planned.off_midline_mm, "mm") })}
+        value={corner.off_midline_mm}
+        sentence={at("off_midline_mm")}
+        onValue={(mm) => onPut({ ...corner, off_midline_mm: mm }, `off ${letter}`)}
+      />
+      {corner.off_midline_mm === 0 ? null : (
+        <Choice
+          label={t("hole.side")}
+          options={sides}
+          value={corner.side}
+          sentence={corner.side === null ? t("hole.no_side", { corner: letter }) : null}
+          onChoose={(side) => onPut({ ...corner, side }, `side ${letter}`)}
+        />
+      )}
+    </div>
+  );
+}
+
+function Depth({ start, operation, refusals, record }: InTheatre) {
+  const t = useSay("theatre");
+  const depth = operation?.defect_depth_mm ?? null;
+  return (
+    <Stepper
+      label={t("hole.depth")}
+      unit="mm"
+      least={1}
+      begins={start.depth_mm}
+      planned={t("hole.planned", { mm: measure(start.depth_mm, "mm") })}
+      value={depth}
+      sentence={said(refusals, ["operation", "defect_depth_mm"])}
+      hint={depth === null ? t("hole.no_depth") : undefined}
+      onValue={(mm) =>
+        record(
+          t("hole.depth"),
+          (op) => ({ ...op, defect_depth_mm: (mm as unknown) === "" ? null : mm }),
+          "depth of the hole",
+        )
+      }
+    />
+  );
+}

@@ -1,0 +1,99 @@
+import { useState } from "react";
+import type { MeasuredCorner, Plan } from "../../api/records";
+import { useSay } from "../../i18n/say";
+import { PrimaryButton } from "../../shell/PrimaryButton";
+import { Hole } from "./Hole";
+import type { PartProps } from "./index";
+import { NewPlans } from "./NewPlans";
+import { withCorner } from "./operation";
+import { Running } from "./Running";
+import { type Replan, useReplan } from "./useReplan";
+
+type HolePartProps = PartProps & { cut: Plan };
+
+/** The hole, the plans made for it, and the way from one to the other. */
+export function HolePart(props: HolePartProps) {
+  const { start, operation, made } = props;
+  const [corner, setCorner] = useState(start.corners[0]?.name ?? "");
+  const [letter, setLetter] = useState<string | null>(null);
+  const replan = useReplan(props, () => setLetter("A"));
+  const taken = made && operation?.plan_code === made.code ? operation.plan : null;
+  const shown = made?.plans.find((plan) => plan.id === (letter ?? taken)) ?? null;
+  const current = start.old ? null : shown;
+  return (
+    <>
+      <Hole {...props} drawn={current} letter={corner} onLetter={setCorner} />
+      <Running replan={replan} />
+      {made ? (
+        <NewPlans
+          plans={made.plans}
+          chosen={shown?.id ?? null}
+          taken={taken}
+          isOld={start.old}
+          onChoose={setLetter}
+        />
+      ) : null}
+      <NextButton
+        {...props}
+        replan={replan}
+        shown={current}
+        taken={taken}
+        corner={corner}
+        onCorner={setCorner}
+      />
+    </>
+  );
+}
+
+type NextButtonProps = HolePartProps & {
+  replan: Replan;
+  /** The new plan that is looked at, if it is for the hole as it is entered now. */
+  shown: Plan | null;
+  taken: string | null;
+  corner: string;
+  onCorner: (corner: string) => void;
+};
+
+/** Measure, plan, take, go on: one after the other. */
+function NextButton(props: NextButtonProps) {
+  const { start, operation, made, record, onPart, replan, shown, taken } = props;
+  const t = useSay("theatre");
+  const open = start.corners.filter(
+    (each) => !operation?.measured.some((own) => own.name === each.name),
+  );
+  if (open.length > 0) return <CornerButton {...props} open={open} />;
+  if (!shown || !made) {
+    const off = replan.running?.what === "plans" ? t("plans.running") : null;
+    return (
+      <PrimaryButton off={off} onPress={replan.start}>
+        {t("plans.go")}
+      </PrimaryButton>
+    );
+  }
+  if (shown.id === taken) {
+    return <PrimaryButton onPress={() => onPart("steps")}>{t("plans.on")}</PrimaryButton>;
+  }
+  const take = t("plans.take", { plan: shown.id });
+  const plan = { plan: shown.id, plan_code: made.code };
+  return (
+    <PrimaryButton onPress={() => record(take, (op) => ({ ...op, ...plan }))}>{take}</PrimaryButton>
+  );
+}
+
+type CornerButtonProps = NextButtonProps & { open: readonly MeasuredCorner[] };
+
+/** Say that a corner is as planned, or go on to the next that is not measured. */
+function CornerButton({ open, corner, onCorner, record }: CornerButtonProps) {
+  const t = useSay("theatre");
+  const planned = open.find((each) => each.name === corner);
+  const next = open.find((each) => each.name !== corner)?.name ?? corner;
+  const goOn = () => onCorner(next);
+  if (!planned) {
+    return <PrimaryButton onPress={goOn}>{t("hole.next", { corner: next })}</PrimaryButton>;
+  }
+  const confirm = () => {
+    record(t("hole.change", { corner }), (op) => withCorner(op, planned));
+    goOn();
+  };
+  return <PrimaryButton onPress={confirm}>{t("hole.confirm", { corner })}</PrimaryButton>;
+}

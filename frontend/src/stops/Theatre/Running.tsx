@@ -1,0 +1,32 @@
+import { cancelJob } from "../../api/jobs";
+import { useSay } from "../../i18n/say";
+import type { Replan } from "./useReplan";
+
+/** What is being computed and how far it is, with a way to stop; or why nothing came of it. */
+export function Running({ replan: { running, sentence } }: { replan: Replan }) {
+  const t = useSay("theatre");
+  if (sentence) {
+    return (
+      <section className="note theatre-said" role="alert">
+        <h2>{t("plans.none")}</h2>
+        <p className="say" lang="en">
+          {sentence}
+        </p>
+      </section>
+    );
+  }
+  if (!running) return null;
+  const { what, job } = running;
+  return (
+    <section className="note theatre-said" aria-live="polite">
+      <h2>{t(what === "plans" ? "plans.running" : "plans.figures")}</h2>
+      <p>
+        <span lang="en">{job.step}</span>,{" "}
+        {t("plans.share", { share: Math.floor(100 * job.share_ratio) })}
+      </p>
+      <button type="button" className="outlined" onClick={() => void cancelJob(job.job_id)}>
+        {t("plans.stop")}
+      </button>
+    </section>
+  );
+}

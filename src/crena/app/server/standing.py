@@ -1,0 +1,65 @@
+"""What still holds of a case: its sign-off, its printed bars, its sheets on paper."""
+
+from crena.app.planning_job import inputs_hash_of
+from crena.records import Dossier, IssuedSheet, PrintedBars, SignOff
+
+TEMPLATES = ("template.pdf", "template.svg", "template.dxf")
+"""Sheets that are laid on the skin."""
+
+SAY_WHETHER_SIGNED = (*TEMPLATES, "theatre-card.pdf")
+"""Sheets on which the sign-off is printed, or that there is none."""
+
+
+def are_old(dossier: Dossier) -> bool:
+    """Tell whether the case is another one than its plans were made for."""
+    return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
+
+
+def _inputs(dossier: Dossier) -> str:
+    return inputs_hash_of(dossier.case, dossier.scan.voxels_sha256 if dossier.scan else None)
+
+
+def drawn_letter(dossier: Dossier) -> str:
+    """Return the letter of the plan that the surgeon chose among these plans, or nothing."""
+    choice, plans = dossier.case.choice, dossier.plans
+    if choice is None or plans is None or choice.code not in ("", plans.code):
+        return ""
+    return choice.plan
+
+
+def standing_sign_off(dossier: Dossier) -> SignOff | None:
+    """Return the sign-off if it is still for this plan of this case, else nothing.
+
+    A changed case, other plans or another choice make it void; it is kept, and not shown as
+    valid.
+    """
+    signed, plans = dossier.signed, dossier.plans
+    if signed is None or plans is None or are_old(dossier):
+        return None
+    holds = (signed.code, signed.plan) == (plans.code, drawn_letter(dossier))
+    return signed if holds else None
+
+
+def standing_bars(dossier: Dossier) -> PrintedBars | None:
+    """Return the measured bars if they are of a print of the plan that is signed off."""
+    signed, bars = standing_sign_off(dossier), dossier.bars
+    if signed is None or bars is None:
+        return None
+    return bars if (bars.code, bars.plan) == (signed.code, signed.plan) else None
+
+
+def is_superseded(dossier: Dossier, sheet: IssuedSheet) -> bool:
+    """Tell whether a sheet on paper says something else than the case says now."""
+    if dossier.plans is None or are_old(dossier):
+        return True
+    signed = standing_sign_off(dossier)
+    signed_at = signed.at if signed and sheet.kind in SAY_WHETHER_SIGNED else None
+    now = (dossier.plans.code, drawn_letter(dossier), signed_at)
+    return (sheet.code, sheet.plan, sheet.signed_at) != now
+
+
+def has_template(dossier: Dossier) -> bool:
+    """Tell whether a template is about that shows the plan as it is now."""
+    return any(
+        sheet.kind in TEMPLATES and not is_superseded(dossier, sheet) for sheet in dossier.sheets
+    )

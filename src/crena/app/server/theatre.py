@@ -1,0 +1,118 @@
+"""Theatre: what it begins with, new plans for the hole as it really is, and their pull."""
+
+from dataclasses import replace
+from datetime import date
+from functools import partial
+
+from fastapi import APIRouter
+
+from crena.app.case_files import case_text, plan_text
+from crena.app.jobs.runner import JobOrder
+from crena.app.jobs.work import figures_added, replanned
+from crena.app.planning_job import theatre_hash_of
+from crena.app.server.cases import CHANGED, MISSING
+from crena.app.server.desk import AtDesk
+from crena.app.server.plans import enter_plans, plan_set_of, theatre_set_of
+from crena.planning.aftercare import healing_plan
+from crena.planning.theatre import plan_that_was_cut
+from crena.planning.theatre_start import TheatreStart, free_name, theatre_start
+from crena.planning.wounds import wound_of
+from crena.records import (
+    Case,
+    Choice,
+    ConflictError,
+    Dossier,
+    InputError,
+    Job,
+    JobKind,
+    PlanSet,
+    StoredPlans,
+)
+from crena.store.revisions import read_case
+from crena.store.tables import suture_tables
+
+routes = APIRouter(prefix="/api/cases/{case_id}/theatre", tags=["theatre"])
+
+
+@routes.get("", responses=MISSING)
+def get_start(case_id: str, desk: AtDesk) -> TheatreStart:
+    """Return what theatre begins with: the hole as planned, layers and steps as suggestions."""
+    dossier = read_case(desk.store, case_id, desk.author("theatre")).dossier
+    case, planned = dossier.case, plan_set_of(desk, dossier)
+    tables = suture_tables()
+    before = replace(case, operation=None)
+    healing = healing_plan(before, planned, tables, date.today())
+    layers = case.aftercare.layers or tables.layers
+    start = theatre_start(planned, plan_that_was_cut(case, planned), healing, layers)
+    branches = case.operation.branches if case.operation else ()
+    free = free_name(planned.tract_map, [branch.tract for branch in branches])
+    return replace(start, branch=free, old=_are_old(dossier, planned))
+
+
+@routes.post("/plans", status_code=202, responses=MISSING)
+def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
+    """Begin to plan for the hole and the branches that the case was saved with."""
+    dossier = read_case(desk.store, case_id, desk.author("to plan in theatre")).dossier
+    case, planned = dossier.case, plan_set_of(desk, dossier)
+    _refuse_unmeasured(case, planned)
+    cut = Choice(plan=plan_that_was_cut(case, planned).id, code=planned.code)
+    order = JobOrder(
+        kind=JobKind.THEATRE,
+        case_id=case_id,
+        work=replanned,
+        parts=(case_text(case), plan_text(planned), date.today()),
+        finish=lambda content: enter_plans(desk, case_id, content, partial(_with_new_plans, cut)),
+    )
+    return desk.jobs.start(order)
+
+
+@routes.get("/plans", responses=MISSING)
+def get_plans(case_id: str, desk: AtDesk) -> PlanSet:
+    """Return the plans that were made in theatre last."""
+    return theatre_set_of(desk, read_case(desk.store, case_id, desk.author("theatre")).dossier)
+
+
+@routes.post("/figures", status_code=202, responses=CHANGED)
+def ask_for_figures(case_id: str, desk: AtDesk) -> Job:
+    """Begin to compute pull and empty room of the plans that were made in theatre."""
+    dossier = read_case(desk.store, case_id, desk.author("to compute the pull")).dossier
+    made = theatre_set_of(desk, dossier)
+    order = JobOrder(
+        kind=JobKind.THEATRE,
+        case_id=case_id,
+        work=figures_added,
+        parts=(case_text(dossier.case), plan_text(made)),
+        finish=lambda content: enter_plans(desk, case_id, content, _with_figures),
+    )
+    return desk.jobs.start(order)
+
+
+def _refuse_unmeasured(case: Case, planned: PlanSet) -> None:
+    """Refuse at once, beside the entry, what could not be planned."""
+    if case.operation is None or not case.operation.measured:
+        raise InputError("Measure the hole first: its four corners, with the sterile ruler.")
+    wound_of(case.operation.measured, plan_that_was_cut(case, planned).closure)
+
+
+def _are_old(dossier: Dossier, planned: PlanSet) -> bool:
+    made = dossier.theatre
+    now = theatre_hash_of(dossier.case, planned)
+    return made is not None and made.inputs_hash != now
+
+
+def _with_new_plans(cut: Choice, last: Dossier, made: StoredPlans) -> Dossier:
+    """Enter new plans; where one of earlier ones was taken, the plan that was cut counts again."""
+    done, before = last.case.operation, last.theatre
+    if done is None or before is None or before.code == made.code:
+        return replace(last, theatre=made)
+    if done.plan_code != before.code:
+        return replace(last, theatre=made)
+    untaken = replace(done, plan=cut.plan, plan_code=cut.code)
+    return replace(last, theatre=made, case=replace(last.case, operation=untaken))
+
+
+def _with_figures(last: Dossier, made: StoredPlans) -> Dossier:
+    """Put the figures to the plans they are of."""
+    if last.theatre is None or last.theatre.code != made.code:
+        raise ConflictError("Other plans were made meanwhile. Their pull is computed anew.")
+    return replace(last, theatre=made)

@@ -1,0 +1,116 @@
+"""Where balls and ellipsoids are cut by the slices of a scan, in the picture of a slice.
+
+The picture's frame has its origin at the centre of the first pixel of slice 0; x runs right,
+y down, both as drawn, z from slice to slice, all in mm.
+"""
+
+import numpy as np
+from contourpy import contour_generator
+from numpy.typing import ArrayLike, NDArray
+
+from crena.records import SliceView, VoxelAxis
+from crena.records.shapes import Polyline2, line2
+
+Floats = NDArray[np.float64]
+
+STEP_MM = 0.4
+"""Distance of the points at which a cut is looked for: finer than a pixel."""
+
+ELLIPSE_POINTS = 32
+
+INDEX = {VoxelAxis.COLUMN: 0, VoxelAxis.ROW: 1, VoxelAxis.SLICE: 2}
+
+
+def to_voxels(affine: ArrayLike, points_lps_mm: ArrayLike) -> Floats:
+    """Carry points (n, 3) from LPS mm to fractional voxel numbers (i, j, k)."""
+    block = np.asarray(affine, dtype=float)
+    moved = np.asarray(points_lps_mm, dtype=float) - block[:3, 3]
+    return np.asarray(moved @ np.linalg.inv(block[:3, :3]).T)
+
+
+def from_voxels(affine: ArrayLike, voxels: ArrayLike) -> Floats:
+    """Carry fractional voxel numbers (i, j, k), (n, 3), to LPS mm."""
+    block = np.asarray(affine, dtype=float)
+    return np.asarray(np.asarray(voxels, dtype=float) @ block[:3, :3].T + block[:3, 3])
+
+
+def to_picture_mm(view: SliceView, affine: ArrayLike, points_lps_mm: ArrayLike) -> Floats:
+    """Carry points (n, 3) from LPS mm to the frame of a view's picture, mm."""
+    voxels = to_voxels(affine, points_lps_mm)
+    sides = (
+        (view.across, view.across_turned, view.columns, view.column_mm),
+        (view.down, view.down_turned, view.rows, view.row_mm),
+        (view.through, view.through_turned, view.slices, view.step_mm),
+    )
+    columns = []
+    for axis, turned, count, size_mm in sides:
+        numbers = voxels[:, INDEX[axis]]
+        columns.append(size_mm * (count - 1 - numbers if turned else numbers))
+    return np.stack(columns, axis=1)
+
+
+def cut_balls(centres_mm: Floats, radii_mm: ArrayLike, height_mm: float) -> tuple[Polyline2, ...]:
+    """Return the outlines of what a plane z = height cuts out of a chain of balls.
+
+    Parameters
+    ----------
+    centres_mm : (n, 3) float
+        In a picture's frame, near enough to each other for the chain to be smooth.
+    radii_mm : (n,) float
+        Of the balls.
+    height_mm : float
+        Where the plane lies.
+
+    Returns
+    -------
+    tuple of closed lines
+        None if the plane passes by.
+    """
+    over = np.asarray(radii_mm, dtype=float) ** 2 - (centres_mm[:, 2] - height_mm) ** 2
+    cut = over > 0
+    if not cut.any():
+        return ()
+    middles, radii = centres_mm[cut, :2], np.sqrt(over[cut])
+    x, y = (_grid(middles[:, axis], float(radii.max())) for axis in (0, 1))
+    away = np.hypot(x[:, None] - middles[:, 0], 0)
+    inside = np.full((len(y), len(x)), -np.inf)
+    for (_, v), radius, across in zip(middles, radii, away.T, strict=True):
+        distance = np.hypot(across[None, :], (y - v)[:, None])
+        np.maximum(inside, radius - distance, out=inside)
+    lines = contour_generator(x, y, inside).lines(0.0)
+    return tuple(line2(np.asarray(line)) for line in lines if len(line) > 2)
+
+
+def cut_ellipsoid(centre_mm: Floats, half_axes_mm: Floats, height_mm: float) -> Polyline2:
+    """Return the outline of what a plane z = height cuts out of an ellipsoid; empty if nothing.
+
+    Parameters
+    ----------
+    centre_mm : (3,) float
+        In a picture's frame.
+    half_axes_mm : (3, 3) float
+        One half-axis a row.
+    height_mm : float
+        Where the plane lies.
+
+    Notes
+    -----
+    With p = c + A u, |u| <= 1, the plane is n u = height - c_z where n is the z row of A: a
+    circle in u, carried back by A.
+    """
+    A = np.asarray(half_axes_mm, dtype=float).T
+    n, d = A[2], height_mm - float(centre_mm[2])
+    length = float(np.linalg.norm(n))
+    if abs(d) >= length:
+        return ()
+    middle = d * n / length**2
+    radius = np.sqrt(1.0 - (d / length) ** 2)
+    first, second = np.linalg.svd(n[None, :])[2][1:]
+    angle = np.linspace(0.0, 2.0 * np.pi, ELLIPSE_POINTS, endpoint=False)
+    u = middle + radius * (np.cos(angle)[:, None] * first + np.sin(angle)[:, None] * second)
+    return line2((np.asarray(centre_mm) + u @ A.T)[:, :2])
+
+
+def _grid(middles: Floats, radius_mm: float) -> Floats:
+    low, high = middles.min() - radius_mm - STEP_MM, middles.max() + radius_mm + STEP_MM
+    return np.linspace(low, high, int(np.ceil((high - low) / STEP_MM)) + 1)

@@ -1,0 +1,328 @@
+"""The scan of a case over HTTP: files in, slices out, clicks placed, disease mapped."""
+
+import asyncio
+import hashlib
+import json
+import os
+import signal
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import factory
+import numpy as np
+import pytest
+from databases import KINDS, new_store
+from fastapi.testclient import TestClient
+
+from crena.app.case_files import CASES
+from crena.app.demonstration import demonstration_case
+from crena.app.jobs.runner import ENDED, Jobs
+from crena.app.server.application import application
+from crena.app.server.guards import MOST_UPLOAD_BYTES
+from crena.app.server.settings import Settings
+from crena.imaging import MAX_FILE_BYTES, PhantomRecipe, read_series, render, write_series
+from crena.records import JobState
+from crena.store.verify import verify
+
+SETTINGS = Settings(port=8765, token="token-of-this-test")
+ADDRESS = "http://127.0.0.1:8765"
+NO_DICOM = b"%PDF-1.7 " + bytes(4000)
+
+
+@pytest.fixture(scope="module")
+def phantom():
+    """Render the demonstration's own phantom, so that its clicks fit."""
+    return render(PhantomRecipe(seed=12))
+
+
+@pytest.fixture(scope="module")
+def series(phantom, tmp_path_factory):
+    """Write the phantom as DICOM and give its folder."""
+    folder = tmp_path_factory.mktemp("series")
+    write_series(phantom.volume, folder / "one", label="TEST^ONE", uid_seed="one")
+    write_series(phantom.volume, folder / "two", label="TEST^ONE", uid_seed="two")
+    return folder
+
+
+@pytest.fixture(params=KINDS)
+def store(request, tmp_path):
+    made = new_store(request.param, tmp_path)
+    yield made
+    made.engine.dispose()
+
+
+@pytest.fixture
+def client(store, tmp_path):
+    """Open the door and come in."""
+    jobs = Jobs(store)
+    app = application(store, jobs, replace(SETTINGS, page=tmp_path / "no-page"))
+    with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as made:
+        assert made.get(f"/enter/{SETTINGS.token}").status_code == 200
+        yield made
+    jobs.close()
+
+
+def made_case(client, case=None):
+    sent = CASES.dump_python(case or factory.case(), mode="json")
+    answer = client.post("/api/cases", json=sent)
+    assert answer.status_code == 201
+    return f"/api/cases/{answer.json()['case_id']}"
+
+
+def contents(folder):
+    return [each.read_bytes() for each in sorted(folder.iterdir())]
+
+
+def sent(client, path, files):
+    """Send files and return their hashes."""
+    answers = [client.put(f"{path}/scan/files", content=each) for each in files]
+    assert [a.status_code for a in answers] == [200] * len(answers), answers[-1].text
+    return [answer.json()["sha256"] for answer in answers]
+
+
+def ended(client, answer):
+    assert answer.status_code == 202, answer.text
+    until = time.monotonic() + 120
+    while time.monotonic() < until:
+        job = client.get(f"/api/jobs/{answer.json()['job_id']}").json()
+        if JobState(job["state"]) in ENDED:
+            return job
+        time.sleep(0.05)
+    raise AssertionError(f"the job did not end: {job}")
+
+
+def entered(client, path, folder):
+    """Send a whole series and wait until it is read."""
+    files = sent(client, path, contents(folder))
+    job = ended(client, client.post(f"{path}/scan", json={"files": files}))
+    assert job["state"] == "done", job["reason"]
+    return files
+
+
+# --- files
+
+
+def test_a_file_is_kept_once_under_its_own_hash_and_says_its_series(client, series, store):
+    path, file = made_case(client), contents(series / "one")[0]
+    first, again = (client.put(f"{path}/scan/files", content=file) for _ in range(2))
+    assert first.json() == again.json()
+    assert first.json()["sha256"] == hashlib.sha256(file).hexdigest()
+    assert first.json()["series_uid"]
+    kept = [each for each in store.files.rglob("*") if each.is_file()]
+    assert [each.name for each in kept] == [first.json()["sha256"]]
+
+
+@pytest.mark.parametrize("content", [b"", b"DICM", NO_DICOM, bytes(128) + b"DICO"])
+def test_what_is_no_dicom_is_refused_in_one_sentence_and_not_kept(client, content, store):
+    path = made_case(client)
+    answer = client.put(f"{path}/scan/files", content=content)
+    assert (answer.status_code, answer.json()["detail"]) == (422, "This is no DICOM file.")
+    assert not store.files.exists() or not any(store.files.iterdir())
+
+
+def test_a_damaged_header_is_refused_in_words_without_the_name_it_is_kept_under(client, series):
+    path, file = made_case(client), contents(series / "one")[0]
+    answer = client.put(f"{path}/scan/files", content=file[:300])
+    assert answer.status_code == 422
+    assert "the file" in answer.json()["detail"].lower()
+    assert hashlib.sha256(file[:300]).hexdigest() not in answer.text
+
+
+@pytest.mark.parametrize("length", [str(3 * 1024**3), str(MOST_UPLOAD_BYTES + 1), "many"])
+def test_a_file_that_says_it_is_too_large_is_refused_unread(client, length):
+    path = made_case(client)
+    headers = {"Content-Length": length}
+    answer = client.put(f"{path}/scan/files", content=b"x", headers=headers)
+    assert answer.status_code == 413
+
+
+def test_a_file_that_does_not_say_how_large_it_is_is_cut_while_it_comes_in(client, store):
+    path = made_case(client)
+    status, said, taken = asyncio.run(streamed(client.app, f"{path}/scan/files"))
+    assert (status, said["detail"]) == (422, "The file is larger than 64 MiB.")
+    assert taken <= MAX_FILE_BYTES / 2**20 + 2
+    assert not any(each.is_file() for each in store.files.rglob("*"))
+
+
+async def streamed(app, path):
+    """Send an endless body in pieces, as a server gives it, and return what comes of it."""
+    taken = 0
+
+    async def receive():
+        nonlocal taken
+        taken += 1
+        start = bytes(128) + b"DICM" if taken == 1 else b""
+        return {"type": "http.request", "body": start + bytes(2**20), "more_body": True}
+
+    answer = await answered(app, path, receive)
+    body = b"".join(message.get("body", b"") for message in answer)
+    return answer[0]["status"], json.loads(body), taken
+
+
+async def answered(app, path, receive):
+    """Ask as a server does and return the messages of the answer."""
+    answer = []
+
+    async def send(message):
+        answer.append(message)
+
+    headers = [(b"host", b"127.0.0.1:8765"), (b"cookie", f"crena={SETTINGS.token}".encode())]
+    scope = {
+        "type": "http", "method": "PUT", "path": path, "raw_path": path.encode(),
+        "root_path": "", "query_string": b"", "headers": headers, "http_version": "1.1",
+    }  # fmt: skip
+    await app(scope, receive, send)
+    return answer
+
+
+def test_a_file_that_breaks_off_is_not_kept(client, store):
+    path, parts = made_case(client), iter([bytes(128) + b"DICM", None])
+
+    async def receive():
+        part = next(parts)
+        if part is None:
+            return {"type": "http.disconnect"}
+        return {"type": "http.request", "body": part, "more_body": True}
+
+    asyncio.run(answered(client.app, f"{path}/scan/files", receive))
+    assert not any(each.is_file() for each in store.files.rglob("*"))
+
+
+@pytest.mark.parametrize("name", ["../../etc/passwd", "..%2F..%2Fetc%2Fpasswd", "a" * 63, "A" * 64])
+def test_files_have_no_names_so_that_none_can_lead_elsewhere(client, name):
+    path = made_case(client)
+    answer = client.post(f"{path}/scan", json={"files": [name]})
+    assert answer.status_code == 422
+    assert client.put(f"{path}/scan/files/{name}", content=b"x").status_code in (404, 405)
+
+
+def test_a_file_that_did_not_arrive_is_said_before_anything_is_read(client):
+    path = made_case(client)
+    answer = client.post(f"{path}/scan", json={"files": ["0" * 64]})
+    assert answer.status_code == 422
+    assert answer.json()["detail"] == "1 of 1 files did not arrive. Send them again."
+
+
+# --- the series
+
+
+def test_a_series_is_read_shown_and_named_in_the_case(client, series, store):
+    path = made_case(client)
+    assert client.get(f"{path}/scan").status_code == 404
+    files = entered(client, path, series / "one")
+    scan = client.get(path).json()["dossier"]["scan"]
+    assert scan["files"] == files and scan["slices"] == len(files)
+    picture = client.get(f"{path}/scan").json()
+    assert picture["voxels_sha256"] == scan["voxels_sha256"]
+    assert [view["name"] for view in picture["views"]] == ["across", "side", "behind"]
+    assert verify(store).faults == ()
+
+
+def test_the_voxels_are_those_of_the_series_and_come_once(client, series):
+    path = made_case(client)
+    entered(client, path, series / "one")
+    answer = client.get(f"{path}/scan/voxels")
+    volume = read_series(series / "one")
+    shown = np.frombuffer(answer.content, "<i2").reshape(volume.voxels.shape)
+    assert np.array_equal(np.where(shown < 0, -1 - shown, shown), np.rint(volume.voxels))
+    tag = {"If-None-Match": answer.headers["etag"]}
+    assert client.get(f"{path}/scan/voxels", headers=tag).status_code == 304
+    one = client.get(f"{path}/scan/voxels?slice=7")
+    assert one.content == shown[7].tobytes()
+    assert client.get(f"{path}/scan/voxels?slice=400").status_code == 404
+
+
+def test_two_series_mixed_are_refused_with_the_readers_sentence(client, series):
+    path = made_case(client)
+    files = sent(client, path, contents(series / "one")[:9] + contents(series / "two")[:9])
+    job = ended(client, client.post(f"{path}/scan", json={"files": files}))
+    assert job["state"] == "failed" and "holds 2 series" in job["reason"]
+    assert client.get(path).json()["dossier"]["scan"] is None
+
+
+def test_a_reader_that_is_killed_leaves_the_case_as_it_was_and_says_so(client, series):
+    path = made_case(client)
+    files = sent(client, path, contents(series / "one"))
+    answer = client.post(f"{path}/scan", json={"files": files})
+    killed = kill_the_worker()
+    job = ended(client, answer)
+    assert killed and job["state"] == "failed" and "ended without a word" in job["reason"]
+    assert client.get(path).json()["dossier"]["scan"] is None
+
+
+def kill_the_worker():
+    """Kill the youngest process that forked from this one's fork server, as soon as it is there."""
+    until = time.monotonic() + 20
+    while time.monotonic() < until:
+        for pid in workers_of(os.getpid()):
+            os.kill(pid, signal.SIGKILL)
+            return True
+        time.sleep(0.005)
+    return False
+
+
+def workers_of(pid):
+    return [worker for server in children(pid) for worker in children(server)]
+
+
+def children(pid):
+    try:
+        tasks = list(Path(f"/proc/{pid}/task").iterdir())
+        return [int(word) for task in tasks for word in (task / "children").read_text().split()]
+    except OSError:
+        return []
+
+
+def test_a_scan_is_taken_out_and_the_case_goes_on_without(client, series):
+    path = made_case(client)
+    entered(client, path, series / "one")
+    assert client.delete(f"{path}/scan").json()["dossier"]["scan"] is None
+    assert client.get(f"{path}/scan").status_code == 404
+
+
+# --- clicks and map
+
+
+def test_places_go_to_the_patient_and_back(client, series):
+    path = made_case(client)
+    entered(client, path, series / "one")
+    voxels = [[10, 200, 3], [0, 0, 0], [128.5, 40.25, 39]]
+    placed = client.post(f"{path}/scan/places", json={"voxels": voxels}).json()
+    affine = read_series(series / "one").affine
+    expected = np.array(voxels) @ affine[:3, :3].T + affine[:3, 3]
+    assert np.allclose(placed["places_lps_mm"], expected, atol=0.006)
+    back = client.post(f"{path}/scan/indices", json=placed).json()["voxels"]
+    assert np.allclose(back, voxels, atol=0.02)
+    outside = client.post(f"{path}/scan/places", json={"voxels": [[0, 0, 40]]})
+    assert outside.status_code == 422 and "outside of the scan" in outside.json()["detail"]
+
+
+@pytest.mark.slow
+def test_the_disease_is_mapped_and_the_map_is_old_once_a_click_is_moved(client, series, phantom):
+    path = made_case(client, demonstration_case(phantom, factory.TODAY))
+    assert client.post(f"{path}/map").status_code == 404
+    entered(client, path, series / "one")
+    assert client.get(f"{path}/scan/map").status_code == 404
+    job = ended(client, client.post(f"{path}/map"))
+    assert job["state"] == "done", job["reason"]
+    now = client.get(f"{path}/scan/map").json()
+    assert now["old"] is False
+    assert {each["tract"] for each in now["found"]["tract_map"]["disagreements"]} == {"T1", "T2"}
+    assert [each["name"] for each in now["found"]["probed"]] == ["T1", "T2"]
+    outlines = client.get(f"{path}/scan/outlines").json()
+    assert {each["kind"] for each in outlines} >= {"tract", "cavity", "probe"}
+    revision = client.get(path).json()
+    revision["dossier"]["case"]["clicks"]["coccyx_tip_lps_mm"][2] += 1
+    client.put(path, json=revision["dossier"], headers={"If-Match": f'"{revision["number"]}"'})
+    assert client.get(f"{path}/scan/map").json()["old"] is True
+
+
+def test_a_map_without_every_landmark_says_which_are_missing(client, series, phantom):
+    case = demonstration_case(phantom, factory.TODAY)
+    clicks = replace(case.clicks, anal_verge_lps_mm=None, sacral_crest_lps_mm=None)
+    path = made_case(client, replace(case, clicks=clicks))
+    entered(client, path, series / "one")
+    job = ended(client, client.post(f"{path}/map"))
+    assert job["state"] == "failed"
+    assert "over the sacral crest, the anal verge" in job["reason"]
