@@ -23,7 +23,7 @@ from crena.app.passwords import hashed
 from crena.store.accounts import Role, set_account
 
 CLIENTS = 20
-SECONDS = 20.0
+SECONDS = 25.0
 IDLE_S = 2.0
 NAME, PASSWORD = "surgeon", "four words of no sense"
 HOST = "crena.example"
@@ -179,7 +179,7 @@ def served(url: str, folder: Path) -> Iterator[int]:
 
 def wait_for(port: int) -> None:
     """Wait until the server answers."""
-    for _ in range(200):
+    for _ in range(1200):
         with contextlib.suppress(OSError):
             Person(port=port, cookie="").ask("GET", "/api/session")
             return
