@@ -1,6 +1,13 @@
 import { lazy, Suspense } from "react";
 import { read } from "./api/client";
-import { readCaseAnew, refusalOf, usePlans, useRevision, useRoad } from "./api/queries";
+import {
+  readCaseAnew,
+  refusalOf,
+  usePlans,
+  useRevision,
+  useRoad,
+  useTheatrePlans,
+} from "./api/queries";
 import type { Dossier, PlanSet, Revision, Road as RoadRecord, Side } from "./api/records";
 import { useEditor } from "./editing/useEditor";
 import { todayIso } from "./i18n/figures";
@@ -12,6 +19,7 @@ import { EditLine } from "./shell/EditLine";
 import { Empty } from "./shell/Empty";
 import { Page } from "./shell/Page";
 import { Road } from "./shell/Road";
+import { takenInTheatre } from "./shell/taken";
 import type { Stop, StopName } from "./stops/contract";
 
 const PAGES: Record<StopName, Stop> = {
@@ -52,7 +60,8 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   const road = useRoad(caseId).data ?? null;
   const plans = usePlans(state.revision).data ?? null;
   const dossier = { ...state.revision.dossier, case: state.entered };
-  const open = { dossier, side: sideOf(dossier, plans), isOld: isOld(road) };
+  const made = useTheatrePlans(state.revision).data ?? null;
+  const open = { dossier, side: sideOf(dossier, plans, made), isOld: isOld(road) };
   const refresh = async () => {
     const newest = await read<Revision>(`/api/cases/${caseId}`);
     editor.adopt(newest);
@@ -89,8 +98,17 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   );
 }
 
-/** The side that gives the flap: as signed, else of the chosen plan, else as asked for. */
-export function sideOf(dossier: Dossier, plans: PlanSet | null): Side | null {
+/**
+ * The side that gives the flap: of the plan taken in theatre, else as signed, else of the chosen
+ * plan, else as asked for. No side is named while the plan taken in theatre is still being read.
+ */
+export function sideOf(
+  dossier: Dossier,
+  plans: PlanSet | null,
+  made: PlanSet | null = null,
+): Side | null {
+  const taken = takenInTheatre(dossier);
+  if (taken) return made?.plans.find((plan) => plan.id === taken)?.closure.donor_side ?? null;
   if (dossier.signed) return dossier.signed.flap_from;
   const { choice, limits } = dossier.case;
   const chosen = choice ? plans?.plans.find((plan) => plan.id === choice.plan) : undefined;

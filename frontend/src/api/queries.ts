@@ -53,6 +53,11 @@ export function usePlans({ case_id, dossier }: Revision) {
   return useOfCase<PlanSet>(case_id, "plans", dossier.plans !== null);
 }
 
+/** The plans that were made in theatre; nothing is asked for while there are none. */
+export function useTheatrePlans({ case_id, dossier }: Revision) {
+  return useOfCase<PlanSet>(case_id, "theatre/plans", dossier.theatre !== null);
+}
+
 export function useFilm(caseId: string, letter: string) {
   return useOfCase<SkinFilm>(caseId, `plans/${letter}/film`);
 }
