@@ -13,6 +13,7 @@ TABLET = {"width": 820, "height": 1180}
 def theatre(page):
     """Open the planned demonstration at Theatre; plan it first where nobody did yet."""
     page.set_viewport_size(TABLET)
+    page.wait_for_load_state("networkidle")
     if page.locator(".case-list a").count():
         page.locator(".case-list a").first.click()
     else:
@@ -28,7 +29,7 @@ def theatre(page):
 
 
 def test_before_the_cut_side_allergies_and_dye_stand_there(theatre):
-    theatre.get_by_role("button", name="Before").click()
+    theatre.get_by_role("button", name="Before", exact=True).click()
     for words in ("Side and plan", "Allergies", "Dye"):
         assert theatre.get_by_role("heading", name=words, exact=True).is_visible()
     link = theatre.get_by_role("link", name="Theatre card").get_attribute("href")
@@ -38,7 +39,7 @@ def test_before_the_cut_side_allergies_and_dye_stand_there(theatre):
 
 
 def test_a_step_is_stamped_by_key_and_taken_back_only_after_a_question(theatre):
-    theatre.get_by_role("button", name="Steps").click()
+    theatre.get_by_role("button", name="Steps", exact=True).click()
     step = theatre.get_by_role("button", name=re.compile("^Side and marks"))
     step.focus()
     theatre.keyboard.press("Enter")
@@ -56,7 +57,7 @@ def test_a_step_is_stamped_by_key_and_taken_back_only_after_a_question(theatre):
 
 
 def test_a_larger_hole_is_measured_planned_taken_and_recorded(theatre):
-    theatre.get_by_role("button", name="Hole").click()
+    theatre.get_by_role("button", name="Hole", exact=True).click()
     for _ in range(4):
         theatre.get_by_role("button", name="More: Off the midline").press("Enter")
         theatre.get_by_role("button", name="More: Off the midline").press("Enter")
