@@ -186,3 +186,12 @@ def test_a_new_branch_stands_among_the_findings():
     text = note_text(operation_note(replace(EMPTY, branches=(branch,))))
     assert "New branch T7 from pit 2: 24 mm long, its tip 9 mm deep" in text
     assert "70° from cranial to the patient's right" in text
+
+
+def test_a_drain_whose_size_nobody_wrote_down_is_still_a_drain():
+    text = note_text(operation_note(replace(EMPTY, drains=(DrainPlaced(name="1"),))))
+    assert "Drain 1, size not recorded." in text and "No drain" not in text
+
+
+def test_no_clearance_at_all_is_not_a_clearance():
+    assert "clearance measured" in note_text(operation_note(replace(EMPTY, clearances=())))

@@ -1,6 +1,13 @@
 import { lazy, Suspense } from "react";
 import { read } from "./api/client";
-import { readCaseAnew, refusalOf, usePlans, useRevision, useRoad } from "./api/queries";
+import {
+  readCaseAnew,
+  refusalOf,
+  usePlans,
+  useRevision,
+  useRoad,
+  useTheatrePlans,
+} from "./api/queries";
 import type { Dossier, PlanSet, Revision, Road as RoadRecord, Role, Side } from "./api/records";
 import { useEditor } from "./editing/useEditor";
 import { todayIso } from "./i18n/figures";
@@ -13,6 +20,7 @@ import { Empty } from "./shell/Empty";
 import { Page } from "./shell/Page";
 import { Road } from "./shell/Road";
 import { NeededContext, ownerOf, useWho } from "./shell/rights";
+import { takenInTheatre } from "./shell/taken";
 import type { Stop, StopName } from "./stops/contract";
 
 const PAGES: Record<StopName, Stop> = {
@@ -59,8 +67,9 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   const road = useRoad(caseId).data ?? null;
   const plans = usePlans(state.revision).data ?? null;
   const dossier = { ...state.revision.dossier, case: state.entered };
+  const made = useTheatrePlans(state.revision).data ?? null;
   const signed = isSigned(road);
-  const side = sideOf(dossier, plans, signed);
+  const side = sideOf(dossier, { plans, made }, signed);
   const open = { dossier, side, isOld: isOld(road), isSigned: signed };
   const refresh = async () => {
     const newest = await read<Revision>(`/api/cases/${caseId}`);
@@ -103,8 +112,20 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
 /** For who may only look: the line under the strip says so. */
 function changeNothing(): void {}
 
-/** The side that gives the flap: as signed, else of the chosen plan, else as asked for. */
-export function sideOf(dossier: Dossier, plans: PlanSet | null, isSigned: boolean): Side | null {
+/** The plans of a case: as made before the operation, and in theatre. */
+type BothPlans = { plans: PlanSet | null; made?: PlanSet | null };
+
+/**
+ * The side that gives the flap: of the plan taken in theatre, else as signed, else of the chosen
+ * plan, else as asked for. No side is named while the plan taken in theatre is still being read.
+ */
+export function sideOf(
+  dossier: Dossier,
+  { plans, made = null }: BothPlans,
+  isSigned: boolean,
+): Side | null {
+  const taken = takenInTheatre(dossier);
+  if (taken) return made?.plans.find((plan) => plan.id === taken)?.closure.donor_side ?? null;
   if (isSigned && dossier.signed) return dossier.signed.flap_from;
   const { choice, limits } = dossier.case;
   const chosen = choice ? plans?.plans.find((plan) => plan.id === choice.plan) : undefined;

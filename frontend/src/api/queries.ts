@@ -86,6 +86,11 @@ export function useMarking({ case_id, dossier }: Revision) {
   return useOfCase<Marking>(case_id, "marking", dossier.plans !== null);
 }
 
+/** The plans that were made in theatre; nothing is asked for while there are none. */
+export function useTheatrePlans({ case_id, dossier }: Revision) {
+  return useOfCase<PlanSet>(case_id, "theatre/plans", dossier.theatre !== null);
+}
+
 /** What the server answers below a case; a refusal is an answer and not asked for again. */
 export function useOfCase<T>(caseId: string, what: string, asks: boolean = true) {
   return useQuery({

@@ -1623,7 +1623,7 @@ export interface components {
       /** Name */
       name: string;
       /** Size Charriere */
-      size_charriere: number;
+      size_charriere?: number | null;
     };
     /**
      * DrainRead

@@ -7,6 +7,7 @@ import { Mark } from "./Mark";
 import { PaperSwitch } from "./PaperSwitch";
 import { Rich } from "./Rich";
 import { useSideWord } from "./sides";
+import { takenInTheatre } from "./taken";
 import { WhoIsIn } from "./WhoIsIn";
 import "./CaseStrip.css";
 
@@ -82,11 +83,12 @@ function More({ open, today }: { open: StripCase; today: string }) {
 
 function PlanState({ open }: { open: StripCase }) {
   const state = usePlanState(open);
-  const plans = open.dossier.plans;
+  const { plans, theatre } = open.dossier;
+  const followed = takenInTheatre(open.dossier) ? theatre : plans;
   return (
     <span>
-      {plans ? (
-        <Rich say="strip.plan" figures={{ code: plans.code, state }} />
+      {followed ? (
+        <Rich say="strip.plan" figures={{ code: followed.code, state }} />
       ) : (
         <Rich say="strip.no_plan" />
       )}
@@ -98,6 +100,8 @@ function usePlanState({ dossier, isOld, isSigned }: StripCase): string {
   const t = useSay();
   const { signed } = dossier;
   const { choice } = dossier.case;
+  const taken = takenInTheatre(dossier);
+  if (taken) return t("strip.plan_theatre", { plan: taken });
   if (isOld) return t("strip.plan_old");
   if (signed && isSigned) return t("strip.plan_signed", { plan: signed.plan });
   return choice ? t("strip.plan_chosen", { plan: choice.plan }) : t("strip.plan_open");

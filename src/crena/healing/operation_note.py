@@ -200,7 +200,8 @@ def _is_missing(operation: OperationRecord, name: str) -> bool:
     """Tell whether nothing was recorded in a field, nor in what stands for it."""
     if name == "corners" and operation.measured:
         return not operation.defect
-    return getattr(operation, name) in (None, "")
+    value = getattr(operation, name)
+    return value in (None, "") or (name == "clearances" and not value)
 
 
 def _plan_words(plan: Plan | None) -> str:
@@ -217,7 +218,10 @@ def _layer_words(layer: LayerDone) -> str:
 
 def _drain_words(drain: DrainPlaced) -> str:
     side = f", leaves the skin on the {drain.leaves_on}" if drain.leaves_on else ""
-    return f"{drain.name}, {drain.size_charriere} charrière{side}"
+    size = (
+        "size not recorded" if drain.size_charriere is None else f"{drain.size_charriere} charrière"
+    )
+    return f"{drain.name}, {size}{side}"
 
 
 def _place(at_mm: Point2) -> str:

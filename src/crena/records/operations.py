@@ -62,7 +62,7 @@ class DrainPlaced(Record):
     """A drain as it was laid; one charrière (French) is a third of a millimetre."""
 
     name: str
-    size_charriere: Annotated[int, Between(3, 40, "charrière")]
+    size_charriere: Annotated[int, Between(3, 40, "charrière")] | None = None
     leaves_on: Side | None = None
 
 

@@ -1,6 +1,7 @@
 import type { Plan, PlanSet } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { WholePlan } from "../../plan/WholePlan";
+import { Allergies } from "../../shell/Allergies";
 import { Note, Notes } from "../../shell/Note";
 import { Rich } from "../../shell/Rich";
 import { useSideWord } from "../../shell/sides";
@@ -12,7 +13,7 @@ const SHEETS = ["theatre-card.pdf", "template.pdf", "specimen-card.pdf"];
 type BeforeProps = InTheatre & { plans: PlanSet; cut: Plan };
 
 /** What is read aloud before the cut: side, allergies, plan, dye; and the card to print. */
-export function Before({ start, plans, cut, revision }: BeforeProps) {
+export function Before({ start, plans, cut, revision, entered, today }: BeforeProps) {
   const t = useSay("theatre");
   const word = useSideWord();
   return (
@@ -32,8 +33,8 @@ export function Before({ start, plans, cut, revision }: BeforeProps) {
           </p>
         </Note>
         <Note title={t("before.allergies")}>
-          <p className="say" lang="en">
-            {start.allergies}
+          <p className="say">
+            <Allergies findings={entered.findings} today={today} />
           </p>
         </Note>
         <Note title={t("before.dye")}>

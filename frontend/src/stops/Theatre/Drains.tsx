@@ -41,12 +41,11 @@ export function Drains({ operation, record, refusals }: Recorded) {
             label={t("drains.size")}
             unit="Ch"
             value={drain.size_charriere}
-            sentence={
-              (drain.size_charriere as unknown) === ""
-                ? t("drains.no_size")
-                : said(refusals, ["operation", "drains", index, "size_charriere"])
+            sentence={said(refusals, ["operation", "drains", index, "size_charriere"])}
+            hint={drain.size_charriere === null ? t("drains.no_size") : undefined}
+            onType={(text) =>
+              put(index, "size_charriere", text.trim() === "" ? null : asTyped(text))
             }
-            onType={(text) => put(index, "size_charriere", asTyped(text))}
           />
           <Choice
             label={t("drains.side")}
@@ -70,5 +69,5 @@ export function Drains({ operation, record, refusals }: Recorded) {
 }
 
 function newDrain(number: number): Drain {
-  return { name: String(number), size_charriere: asTyped(""), leaves_on: null };
+  return { name: String(number), size_charriere: null, leaves_on: null };
 }

@@ -27,6 +27,7 @@ export function HolePart(props: HolePartProps) {
       {made ? (
         <NewPlans
           plans={made.plans}
+          cut={props.cut}
           chosen={shown?.id ?? null}
           taken={taken}
           isOld={start.old}

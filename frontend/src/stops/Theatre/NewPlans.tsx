@@ -3,12 +3,15 @@ import { measure, range } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { PlanThumbnail } from "../../plan/PlanThumbnail";
 import { Fold } from "../../shell/Fold";
+import { useSideWord } from "../../shell/sides";
 import { Tag } from "../../shell/Tag";
 
 const MM2_IN_CM2 = 100;
 
 type NewPlansProps = {
   plans: readonly Plan[];
+  /** The plan that was cut. */
+  cut: Plan;
   /** Letter of the plan that is looked at. */
   chosen: string | null;
   /** Letter of the plan that was taken. */
@@ -18,7 +21,7 @@ type NewPlansProps = {
 };
 
 /** The new plans side by side as drawings: what each asks to be cut, and what it changes. */
-export function NewPlans({ plans, chosen, taken, isOld, onChoose }: NewPlansProps) {
+export function NewPlans({ plans, cut, chosen, taken, isOld, onChoose }: NewPlansProps) {
   const t = useSay("theatre");
   return (
     <section className="new-plans">
@@ -45,6 +48,7 @@ export function NewPlans({ plans, chosen, taken, isOld, onChoose }: NewPlansProp
             </span>
             <PlanThumbnail plan={plan} />
             <span lang="en">{plan.closure.name}</span>
+            <OtherSide plan={plan} cut={cut} />
             <More plan={plan} />
             <Pull plan={plan} />
           </label>
@@ -63,6 +67,15 @@ export function NewPlans({ plans, chosen, taken, isOld, onChoose }: NewPlansProp
         ))}
     </section>
   );
+}
+
+/** That the flap comes from another side than was planned is said before it is taken. */
+function OtherSide({ plan, cut }: { plan: Plan; cut: Plan }) {
+  const t = useSay("theatre");
+  const word = useSideWord();
+  const { donor_side } = plan.closure;
+  if (donor_side === null || donor_side === cut.closure.donor_side) return null;
+  return <Tag kind="check">{t("plans.other_side", { side: word(donor_side) })}</Tag>;
 }
 
 /** What must still be cut away; the hole that is cut can only grow. */

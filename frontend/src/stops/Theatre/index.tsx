@@ -1,5 +1,5 @@
 import { useState } from "react";
-import { useOfCase, usePlans } from "../../api/queries";
+import { useOfCase, usePlans, useTheatrePlans } from "../../api/queries";
 import type { PlanSet, TheatreStart } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Empty } from "../../shell/Empty";
@@ -23,7 +23,7 @@ export function Theatre(props: StopProps) {
   const { plans: stored, theatre } = revision.dossier;
   const plans = usePlans(revision).data;
   const start = useOfCase<TheatreStart>(revision.case_id, "theatre", stored !== null).data;
-  const made = useOfCase<PlanSet>(revision.case_id, "theatre/plans", theatre !== null).data;
+  const made = useTheatrePlans(revision).data;
   const [part, setPart] = useState<Part>(entered.operation ? "steps" : "before");
   if (!stored) {
     const way = (
