@@ -3,6 +3,7 @@
 import os
 import time
 
+from crena.app.workers import Processes
 from crena.records import InputError
 
 
@@ -19,6 +20,16 @@ def endless(progress):
     while True:
         progress("Going round", 0.3)
         time.sleep(0.02)
+
+
+def pooled(progress):
+    """Keep two processes of its own busy until it is stopped."""
+    with Processes(2) as workers:
+        workers.warmed()
+        while True:
+            busy = [workers.executor().submit(time.sleep, 0.05) for _ in range(8)]
+            progress("Going round", 0.3)
+            busy[0].result()
 
 
 def deaf(progress):

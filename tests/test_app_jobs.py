@@ -7,7 +7,8 @@ import pytest
 from databases import new_store
 
 from crena.app.jobs import runner
-from crena.app.jobs.runner import ENDED, JobOrder, Jobs
+from crena.app.jobs.runner import ENDED, PRELOADED, JobOrder, Jobs, run_work
+from crena.app.workers import process_context
 from crena.records import Job, JobKind, JobState
 from crena.store.files import keep_file, stored_file
 from crena.store.jobs import note_job
@@ -54,6 +55,19 @@ def test_what_is_wrong_with_the_order_is_said_in_its_own_words(store, jobs):
     last = ended(jobs, jobs.start(order(store, job_works.refused)).job_id)[-1]
     assert (last.state, last.result_sha256) == (JobState.FAILED, "")
     assert last.reason == "The bar is 3 mm long; at least 5 mm are needed."
+
+
+def test_a_process_whose_server_is_gone_ends_with_all_that_it_started():
+    context = process_context(PRELOADED)
+    here, there = context.Pipe()
+    process = context.Process(target=run_work, args=(there, job_works.pooled, ()))
+    process.start()
+    there.close()
+    for _ in range(20):
+        assert here.recv()[0] == "step"
+    here.close()
+    process.join(timeout=60)
+    assert process.exitcode == 0
 
 
 @pytest.mark.parametrize("work", [job_works.dying, job_works.faulty])

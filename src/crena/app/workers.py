@@ -37,10 +37,14 @@ class Processes:
     def __exit__(
         self, kind: type[BaseException] | None, stop: BaseException | None, at: TracebackType | None
     ) -> None:
-        """End all processes; what they have not begun is dropped."""
+        """End all processes; what they have not begun is dropped.
+
+        They are waited for also when the work is stopped: a process that ends before its pool
+        has ended never ends.
+        """
         self._wait_until_warm()
         if self._pool is not None:
-            self._pool.shutdown(wait=stop is None, cancel_futures=True)
+            self._pool.shutdown(wait=True, cancel_futures=True)
 
     def executor(self) -> Executor:
         """Return the pool at hand, made when it is first asked for."""
