@@ -278,3 +278,13 @@ def test_an_operation_that_was_done_leaves_nothing_to_print(client, store):
     path = planned_case(store, operation=operated)
     assert road_of(client, path)["marking"] == ("done", "operated_already")
     assert road_of(client, path)["closure"] == ("done", "chosen")
+
+
+def test_what_was_done_can_be_printed_although_the_case_is_corrected_later(client, store):
+    operated = OperationRecord(operated_on=date(2026, 11, 20), plan_code=CODE, plan="A")
+    path = planned_case(store, operation=operated)
+    changed(client, path, lambda case: case["limits"].update(drawn_margin_mm=9.0))
+    assert client.get(f"{path}/sheets/operation-note.pdf").content.startswith(b"%PDF")
+    answer = client.get(f"{path}/sheets/template.pdf")
+    assert answer.status_code == 409
+    assert "Plan it again, then print" in answer.json()["detail"]

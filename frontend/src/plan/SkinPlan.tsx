@@ -4,7 +4,7 @@ import { Patterns } from "./Patterns";
 import { type Paper, PaperContext, type Point } from "./paper";
 import { type Picked, PickedContext } from "./picked";
 import { Rulers } from "./Rulers";
-import { Sides } from "./Sides";
+import { Sides, secondLine_px } from "./Sides";
 import { useWidth } from "./useWidth";
 import "./plan.css";
 
@@ -39,7 +39,8 @@ export function SkinPlan({ title, low, high, tallest = TALLEST, small, children 
   const scale = scaleOf(low, high, width, tallest * window.innerHeight, margin);
   const id = useId();
   const paper = useMemo(() => ({ low, high, px_mm: 1 / scale, id }), [low, high, scale, id]);
-  const box = boxOf(paper, margin);
+  const below = margin.below + (small ? 0 : secondLine_px(paper));
+  const box = boxOf(paper, { ...margin, below });
   return (
     <div ref={wrapper} className="plan-room">
       <Sheet paper={paper} box={box} title={title}>

@@ -12,7 +12,7 @@ from crena.app.jobs.work import planned
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
-from crena.app.server.sheets import KINDS, SheetOrder, Sheets, sheets_of
+from crena.app.server.sheets import KINDS, OF_WHAT_WAS_DONE, SheetOrder, Sheets, sheets_of
 from crena.app.server.standing import are_old, standing_sign_off
 from crena.draw import Paper
 from crena.records import (
@@ -63,11 +63,12 @@ def list_sheets(case_id: str, desk: AtDesk) -> Sheets:
 
 @routes.get("/sheets/{name}", responses=CHANGED, response_class=Response)
 def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) -> Response:
-    """Return one sheet; nothing is printed from plans that are old."""
+    """Return one sheet; nothing that is still to be cut is printed from plans that are old."""
     dossier = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60])).dossier
     if name not in KINDS:
         raise MissingError("There is no sheet of that name.")
-    if are_old(dossier):
+    was_done = dossier.case.operation is not None and name in OF_WHAT_WAS_DONE
+    if are_old(dossier) and not was_done:
         raise ConflictError(
             "The case was changed after these plans were made. Plan it again, then print."
         )

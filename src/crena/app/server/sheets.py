@@ -36,6 +36,18 @@ KINDS = PLAN_KINDS | {
 """Names of the sheets, and what they are."""
 
 
+OF_WHAT_WAS_DONE = (
+    "operation-note.pdf",
+    "operation-note.txt",
+    "ward-card.pdf",
+    "patient-en.pdf",
+    "patient-de.pdf",
+    "dates.ics",
+    "record.fhir.json",
+)
+"""Sheets of an operation that was recorded: a case that is corrected later leaves them as true."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheets(Record):
     """What can be printed of a case."""
