@@ -7,7 +7,7 @@ import pytest
 from sample_drains import ENDED, course
 from scipy.stats import t as student
 
-from crena.healing import forecast_drain
+from crena.healing.drain_forecast import forecast_drain
 from crena.healing.drain_model import Lines
 from crena.healing.drain_rates import drain_days
 from crena.records import DrainCourse, DrainReading, DrainRule

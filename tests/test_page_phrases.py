@@ -9,12 +9,13 @@ import numpy as np
 from sample_closings import SKIN, TABLES
 from sample_drains import ENDED, course
 
-from crena.healing import forecast_drain, support_against_time
 from crena.healing.agenda import DRAIN_OUT_TASK
 from crena.healing.date_rules import COMMON_RULES
+from crena.healing.drain_forecast import forecast_drain
 from crena.healing.drain_model import WIDE_PRIOR
 from crena.healing.drain_rates import drain_days
 from crena.healing.drain_words import EVIDENCE, prior_words
+from crena.healing.support import support_against_time
 from crena.records import Answer, DrainRule, SupportTerms
 
 WORDS = Path(__file__).parent.parent / "frontend" / "src" / "i18n"
