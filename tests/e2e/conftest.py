@@ -15,12 +15,17 @@ CHROMIUM = which("chromium")
 PATIENCE_MS = 90_000
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
-    """Mark what needs a browser; where there is none, or no page was built, say so and skip."""
+    """Mark what needs a browser; where there is none, or no page was built, say so and skip.
+
+    The tests of one file share a server, so one process does them all.
+    """
     here = Path(__file__).parent
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.slow)
+            item.add_marker(pytest.mark.xdist_group(item.path.name))
             if CHROMIUM is None:
                 item.add_marker(pytest.mark.skip(reason="Chromium is not installed here"))
             if not (BUILT_PAGE / "index.html").is_file():

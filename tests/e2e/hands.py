@@ -218,17 +218,14 @@ class Keys(Pointer):
         self.page.keyboard.type(words)
 
     def date(self, found, day):
-        """Type day, month and year, and the time behind them, part by part."""
+        """Type the parts of a day and a time in the order of this browser."""
         found.focus()
-        self.page.keyboard.type(f"{day:%d}")
-        self.page.keyboard.type(f"{day:%m}")
-        self.page.keyboard.type(f"{day:%Y}")
+        self.page.keyboard.type(day.strftime("%m%d%Y"))
         if isinstance(day, datetime):
             self.page.keyboard.press("ArrowRight")
-            self.page.keyboard.type(f"{day:%H}")
-            self.page.keyboard.type(f"{day:%M}")
+            self.page.keyboard.type(day.strftime("%I%M%p"))
         wanted = day.strftime("%Y-%m-%dT%H:%M") if isinstance(day, datetime) else day.isoformat()
-        assert found.input_value() == wanted
+        assert found.input_value() == wanted, found.input_value()
 
     def upload(self, folder):
         """Open the browser's own choice of a folder by key."""

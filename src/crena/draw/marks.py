@@ -11,6 +11,7 @@ from functools import cache
 from itertools import pairwise
 from math import cos, hypot, radians, sin
 from pathlib import Path
+from threading import Lock
 
 import matplotlib
 from matplotlib.ft2font import FT2Font
@@ -39,6 +40,9 @@ _REFERENCE_PT = 100.0
 
 _FREETYPE_UNIT = 65536.0
 """FreeType gives advances in 65536ths of a point."""
+
+_FONT_IN_USE = Lock()
+"""An open font serves one thread at a time; two at once would write over each other's memory."""
 
 
 class Anchor(StrEnum):
@@ -180,8 +184,8 @@ def _shifted_one(mark: Mark, by_mm: Point2) -> Mark:
 
 @cache
 def _advance_em(letter: str, font_name: str) -> float:
-    font = _font(font_name)
-    glyph = font.load_char(ord(letter))
+    with _FONT_IN_USE:
+        glyph = _font(font_name).load_char(ord(letter))
     return float(glyph.linearHoriAdvance) / _FREETYPE_UNIT / _REFERENCE_PT
 
 

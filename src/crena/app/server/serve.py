@@ -97,6 +97,7 @@ def _listener(address: str, port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((address, port))
+        listener.listen()  # whoever opens the address at once waits, and is not refused
     except OSError as error:
         listener.close()
         raise InputError(
