@@ -1,5 +1,6 @@
 """Sweeps through real processes and a real local cluster, with a worker killed on the way."""
 
+import asyncio
 import multiprocessing
 
 import numpy as np
@@ -51,7 +52,18 @@ def test_a_process_killed_on_the_way_costs_no_row(plain):
     assert killed and same(rows, plain)
 
 
+@pytest.fixture
+def event_loop():
+    """Give this thread a loop of its own; a test before may have left it without one."""
+    loop = asyncio.new_event_loop()
+    asyncio.set_event_loop(loop)
+    yield loop
+    asyncio.set_event_loop(None)
+    loop.close()
+
+
 @pytest.mark.filterwarnings("default")
+@pytest.mark.usefixtures("event_loop")
 def test_a_local_cluster_gives_the_same_rows_and_survives_a_killed_worker(plain, tmp_path):
     killed = []
     with (

@@ -488,7 +488,7 @@ export interface paths {
     };
     /**
      * Get Sheet
-     * @description Return one sheet; nothing is printed from plans that are old.
+     * @description Return one sheet; nothing that is still to be cut is printed from plans that are old.
      */
     get: operations["get_sheet_api_cases__case_id__sheets__name__get"];
     put?: never;
