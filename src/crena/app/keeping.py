@@ -1,10 +1,12 @@
-"""Backup, restore and verification of a folder of cases, as sentences."""
+"""A folder of cases: opened, plans put into it; backup, restore, verification as sentences."""
 
 from pathlib import Path
 
-from crena.records import CrenaError, InputError
+from crena.app.case_files import plans_from_text
+from crena.records import CrenaError, InputError, StoredPlans
 from crena.store.backup import backup, inspect_backup, restore
 from crena.store.database import Store, open_store
+from crena.store.files import keep_file
 from crena.store.verify import Verification, verify
 
 DATABASE = "cases.db"
@@ -14,6 +16,18 @@ DATABASE = "cases.db"
 def store_in(data: Path) -> Store:
     """Open the cases of a folder; it is made when it is not there."""
     return open_store(_url(data), data / "files")
+
+
+def kept_plans(store: Store, content: bytes) -> StoredPlans:
+    """Keep a plan set, given as JSON, and return what a dossier says of it."""
+    made = plans_from_text(content.decode(), "The plans")
+    return StoredPlans(
+        sha256=keep_file(store, [content]),
+        code=made.code,
+        inputs_hash=made.inputs_hash,
+        made_on=made.made_on,
+        version=made.versions["crena"],
+    )
 
 
 def backed_up(data: Path, target: Path) -> str:

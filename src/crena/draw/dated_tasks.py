@@ -1,11 +1,9 @@
-"""Which rule an entry of the schedule comes from, for the sheets that list days."""
+"""The daily readings of the drain, for the sheets that list days."""
 
 from collections.abc import Iterable
 
 from crena.records import DatedTask
 from crena.records.schedules import rule_code
-
-__all__ = ["drain_readings", "rule_code"]
 
 
 def drain_readings(entries: Iterable[DatedTask]) -> list[DatedTask]:

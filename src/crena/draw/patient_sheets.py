@@ -5,7 +5,7 @@ from itertools import groupby
 from typing import Any
 
 from crena.draw.allergy_words import allergies_in
-from crena.draw.dated_tasks import drain_readings, rule_code
+from crena.draw.dated_tasks import drain_readings
 from crena.draw.handout_pictures import PictureWords, closure_picture
 from crena.draw.paper import Paper
 from crena.draw.patient_words import (
@@ -25,6 +25,7 @@ from crena.draw.plan_pictures import Stage
 from crena.draw.press import pdf_of
 from crena.draw.words import NARROW, unsplit
 from crena.records import Closure, DatedTask, HealingPlan, Language, Side, weekday_date
+from crena.records.schedules import rule_code
 
 LETTERS_PT = 11.0
 """Smallest print on the patient's sheet."""

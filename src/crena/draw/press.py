@@ -29,16 +29,7 @@ def pdf_of(sheet: str, content: dict[str, Any]) -> bytes:
     bytes
         A PDF that keeps PDF/UA-1 and asks the viewer to print it unscaled.
     """
-    printed = typst.compile(
-        _SHEETS / f"{sheet}.typ",
-        root=_SHEETS,
-        format="pdf",
-        font_paths=_fonts(),
-        sys_inputs={"content": json.dumps(content)},
-        pdf_standards=["ua-1"],
-        package_path=_SHEETS,
-    )
-    return unscaled(printed)
+    return unscaled(_set(sheet, content, format="pdf", pdf_standards=["ua-1"]))
 
 
 def pages_of(sheet: str, content: dict[str, Any]) -> tuple[bytes, ...]:
@@ -56,15 +47,20 @@ def pages_of(sheet: str, content: dict[str, Any]) -> tuple[bytes, ...]:
     tuple of bytes
         One SVG for each page; letters are drawn, so that no font is needed to see them.
     """
-    pages = typst.compile(
+    pages = _set(sheet, content, format="svg")
+    return tuple(pages) if isinstance(pages, list) else (pages,)
+
+
+def _set(sheet: str, content: dict[str, Any], **form: Any) -> Any:
+    """Fill a layout: bytes, or a list of them where there are pages apart."""
+    return typst.compile(
         _SHEETS / f"{sheet}.typ",
         root=_SHEETS,
-        format="svg",
         font_paths=_fonts(),
         sys_inputs={"content": json.dumps(content)},
         package_path=_SHEETS,
+        **form,
     )
-    return tuple(pages) if isinstance(pages, list) else (pages,)
 
 
 def png_of(svg: bytes, *, width_mm: float, pixels_per_inch: float = 200.0) -> bytes:

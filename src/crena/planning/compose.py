@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from crena.flaps import midline
 from crena.flaps.scars import measure_scar
 from crena.geometry.lenses import smallest_fusiform
-from crena.geometry.unrolling import cleft_floor_mm, skin_map, unroll_mm
+from crena.geometry.unrolling import unroll_mm
 from crena.healing.timing import timing
 from crena.planning import advancement_search, hole_search, rhombic_search
 from crena.planning.candidates import Candidates
@@ -23,7 +23,7 @@ from crena.planning.pull import Simulation, coarse_pulls_n, with_pull
 from crena.planning.readiness import refuse_narrow_margin
 from crena.planning.refusals import all_kept, gives, merged, nearest, refusal
 from crena.planning.shortlist import Member, Pulls, shortlist
-from crena.planning.sutured import with_scars_after
+from crena.planning.sutured import sutured_plans
 from crena.planning.words import (
     ASSUMPTIONS,
     CAUTIONS,
@@ -275,9 +275,7 @@ def _closed(
     if simulation is None:
         return plans, np.empty((len(plans), 0))
     pulled, totals_n = with_pull(plans, simulation, part_of(progress, 0.6, 0.9))
-    floor_mm = cleft_floor_mm(skin_map(tract_map.skin))
-    asked = simulation.skins.middle, case.skin.sitting, floor_mm
-    return with_scars_after(pulled, asked, simulation.workers), totals_n
+    return sutured_plans(pulled, case, tract_map, simulation), totals_n
 
 
 def _worded(plans: tuple[Plan, ...], values: Floats, totals_n: Floats) -> tuple[Plan, ...]:

@@ -3,12 +3,11 @@
 import hashlib
 from dataclasses import replace
 
-from crena.geometry.unrolling import cleft_floor_mm, skin_map
 from crena.planning.filling import with_filling
 from crena.planning.order import change_of, order_of
 from crena.planning.preview import ground_of, preview
 from crena.planning.pull import Simulation, with_pull
-from crena.planning.sutured import with_scars_after
+from crena.planning.sutured import sutured_plans
 from crena.records import Case, InputError, LimitCheck, Moved, Plan, PlanSet, Preview
 from crena.records.progress import Progress, part_of
 
@@ -49,9 +48,7 @@ def with_own_plan(
     (filled,) = with_filling((own,), plan_set.tract_map)
     pulled, totals_n = with_pull((*plan_set.plans, filled), simulation, part_of(progress, 0.1, 0.9))
     progress("Closing the moved plan", 0.9)
-    floor_mm = cleft_floor_mm(skin_map(plan_set.tract_map.skin))
-    asked = simulation.skins.middle, case.skin.sitting, floor_mm
-    plans = with_scars_after(pulled, asked, simulation.workers)
+    plans = sutured_plans(pulled, case, plan_set.tract_map, simulation)
     letters = tuple(plan.id for plan in plans)
     planned = [n for n, plan in enumerate(plans) if plan.moved is None]
     order = order_of(tuple(letters[n] for n in planned), totals_n[planned])

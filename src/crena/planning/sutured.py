@@ -3,6 +3,7 @@
 from concurrent.futures import BrokenExecutor
 from dataclasses import replace
 
+from crena.geometry.unrolling import cleft_floor_mm, skin_map
 from crena.mechanics.closed import ClosureState, Status
 from crena.mechanics.material import Skin
 from crena.mechanics.mesh import mesh_closure
@@ -12,7 +13,9 @@ from crena.mechanics.pulls import SEAM_STEP_MM, SHEET_MM
 from crena.mechanics.refinement import refined
 from crena.mechanics.solver import close_wound
 from crena.mechanics.sweeps import Workers
+from crena.planning.pull import Simulation
 from crena.records import (
+    Case,
     Closure,
     CrenaError,
     Mechanics,
@@ -21,7 +24,29 @@ from crena.records import (
     Posture,
     ScarAfter,
     SittingPull,
+    TractMap,
 )
+
+
+def sutured_plans(
+    plans: tuple[Plan, ...], case: Case, tract_map: TractMap, simulation: Simulation
+) -> tuple[Plan, ...]:
+    """Return plans with what the middle skin says of them, on the cleft of their own map.
+
+    Parameters
+    ----------
+    plans : tuple of Plan
+        With their pull.
+    case : Case
+        The stretch that the surgeon states for sitting.
+    tract_map : TractMap
+        Its skin has the cleft's floor.
+    simulation : Simulation
+        Guessed skins and workers.
+    """
+    floor_mm = cleft_floor_mm(skin_map(tract_map.skin))
+    asked = simulation.skins.middle, case.skin.sitting, floor_mm
+    return with_scars_after(plans, asked, simulation.workers)
 
 
 def with_scars_after(

@@ -81,6 +81,11 @@ def place_of(store: Store, sha256: str) -> Path:
     return store.files / sha256[:2] / sha256
 
 
+def paths_of(store: Store, sha256s: Iterable[str]) -> list[str]:
+    """Return where files lie, for a process that reads them by their paths."""
+    return [str(place_of(store, sha256)) for sha256 in sha256s]
+
+
 def _written(place: Path, chunks: Iterable[bytes], limit_bytes: int) -> str:
     digest, size = hashlib.sha256(), 0
     with place.open("xb") as file:

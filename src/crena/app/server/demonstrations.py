@@ -4,12 +4,12 @@ import tempfile
 from datetime import date
 from pathlib import Path
 
-from crena.app.case_files import read_case, read_plans
+from crena.app.case_files import read_case
 from crena.app.demonstration import write_demonstration
-from crena.app.keeping import store_in
+from crena.app.keeping import kept_plans, store_in
 from crena.app.scan_files import picture_file, picture_from, stored_scan
 from crena.imaging import read_series
-from crena.records import Author, Dossier, StoredPlans, StoredScan
+from crena.records import Author, Dossier, StoredScan
 from crena.records.progress import silent
 from crena.store.database import Store
 from crena.store.files import keep_file
@@ -38,18 +38,10 @@ def keep_demonstration(data: Path, folder: Path) -> None:
     try:
         if case_lines(store):
             return
-        made = read_plans(folder / "plan" / "plan.json")
-        content = (folder / "plan" / "plan.json").read_bytes()
         dossier = Dossier(
             case=read_case(folder / "case.json"),
             scan=_kept_scan(store, folder / "mri"),
-            plans=StoredPlans(
-                sha256=keep_file(store, [content]),
-                code=made.code,
-                inputs_hash=made.inputs_hash,
-                made_on=made.made_on,
-                version=made.versions["crena"],
-            ),
+            plans=kept_plans(store, (folder / "plan" / "plan.json").read_bytes()),
         )
         create_case(store, dossier, Author(by="user of this computer", why="demonstration"))
     finally:

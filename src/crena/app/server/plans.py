@@ -9,6 +9,7 @@ from fastapi import APIRouter, Response
 from crena.app.case_files import case_text, plans_from_text
 from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import planned
+from crena.app.keeping import kept_plans
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
@@ -26,7 +27,7 @@ from crena.records import (
     PlanSet,
     StoredPlans,
 )
-from crena.store.files import keep_file, place_of, stored_file
+from crena.store.files import paths_of, stored_file
 from crena.store.revisions import read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
@@ -37,12 +38,15 @@ def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
     """Begin to plan a case as it was saved last."""
     dossier = read_case(desk.store, case_id, desk.author("to plan")).dossier
     scan = dossier.scan.files if dossier.scan else ()
-    files = [str(place_of(desk.store, sha256)) for sha256 in scan]
     order = JobOrder(
         kind=JobKind.PLAN,
         case_id=case_id,
         work=planned,
-        parts=(case_text(replace(dossier.case, choice=None)), files, date.today()),
+        parts=(
+            case_text(replace(dossier.case, choice=None)),
+            paths_of(desk.store, scan),
+            date.today(),
+        ),
         finish=lambda content: enter_plans(desk, case_id, content, with_plans),
     )
     return desk.jobs.start(order)
@@ -153,17 +157,9 @@ def enter_plans(
     ConflictError
         If others saved this case all the time, or `put` refuses the case as it is now.
     """
-    sha256 = keep_file(desk.store, [content])
-    made = plans_from_text(content.decode(), "The plans")
-    plans = StoredPlans(
-        sha256=sha256,
-        code=made.code,
-        inputs_hash=made.inputs_hash,
-        made_on=made.made_on,
-        version=made.versions["crena"],
-    )
+    plans = kept_plans(desk.store, content)
     enter(desk, case_id, lambda last: put(last, plans), "planned")
-    return sha256
+    return plans.sha256
 
 
 def with_plans(last: Dossier, made: StoredPlans) -> Dossier:

@@ -46,8 +46,8 @@ from crena.records import (
     SliceOutline,
     StoredMap,
 )
-from crena.store.files import has_file, keep_file, place_of, stored_file
-from crena.store.revisions import read_case
+from crena.store.files import has_file, keep_file, paths_of, place_of, stored_file
+from crena.store.revisions import last_number, read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["scan"])
 
@@ -108,7 +108,7 @@ class MapNow(BaseModel):
 @routes.put("/scan/files", responses=MISSING, openapi_extra=OCTET_BODY)
 def keep_scan_file(case_id: str, desk: AtDesk, request: Request) -> KeptFile:
     """Keep one file of an MR series, sent as the body; the same file sent twice is kept once."""
-    read_case(desk.store, case_id, desk.author("to add a scan"))
+    last_number(desk.store, case_id)
     sha256 = keep_file(desk.store, _dicom(_chunks(request)), MAX_FILE_BYTES)
     try:
         found = find_image(place_of(desk.store, sha256))
@@ -122,14 +122,14 @@ def keep_scan_file(case_id: str, desk: AtDesk, request: Request) -> KeptFile:
 @routes.post("/scan", status_code=202, responses=MISSING)
 def enter_scan(case_id: str, sent: ScanFiles, desk: AtDesk) -> Job:
     """Begin to read one series and enter it into the case."""
-    read_case(desk.store, case_id, desk.author("to add a scan"))
+    last_number(desk.store, case_id)
     files = tuple(dict.fromkeys(sent.files))
     _check_files(desk, files)
     order = JobOrder(
         kind=JobKind.SCAN,
         case_id=case_id,
         work=read_scan,
-        parts=(_paths(desk, files),),
+        parts=(paths_of(desk.store, files),),
         finish=lambda content: _enter_scan(desk, case_id, files, content),
     )
     return desk.jobs.start(order)
@@ -204,7 +204,7 @@ def map_disease(case_id: str, desk: AtDesk) -> Job:
         kind=JobKind.MAP,
         case_id=case_id,
         work=mapped,
-        parts=(case_text(_planned(dossier.case)), _paths(desk, dossier.scan.files)),
+        parts=(case_text(_planned(dossier.case)), paths_of(desk.store, dossier.scan.files)),
         finish=lambda content: _enter_map(desk, case_id, name, content),
     )
     return desk.jobs.start(order)
@@ -303,10 +303,6 @@ def _check_files(desk: Desk, files: tuple[str, ...]) -> None:
             f"The series has {n_bytes / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read. "
             "Send one series only."
         )
-
-
-def _paths(desk: Desk, files: tuple[str, ...]) -> list[str]:
-    return [str(place_of(desk.store, sha256)) for sha256 in files]
 
 
 def _chunks(request: Request) -> Iterator[bytes]:
