@@ -2,6 +2,21 @@
 
 import pytest
 from databases import stop_servers
+from xdist.scheduler import LoadScopeScheduling
+
+
+class FilesWithAServer(LoadScopeScheduling):
+    """All tests of one file that share a server go to one process, every other test by itself."""
+
+    def _split_scope(self, nodeid):
+        file, _, _ = nodeid.partition("::")
+        shares = file.startswith("tests/e2e/") and not file.endswith("test_journey.py")
+        return file if shares else nodeid
+
+
+def pytest_xdist_make_scheduler(config, log):
+    """Share the tests out; those with a browser, which take longest, first."""
+    return FilesWithAServer(config, log)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -1,12 +1,11 @@
 """A server with an empty folder, and Debian's Chromium open on it."""
 
-import subprocess
-import sys
 from pathlib import Path
 from shutil import which
 from urllib.parse import urlsplit
 
 import pytest
+from hands import Server
 from playwright.sync_api import sync_playwright
 
 from crena.app.server.settings import BUILT_PAGE
@@ -15,17 +14,12 @@ CHROMIUM = which("chromium")
 PATIENCE_MS = 90_000
 
 
-@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items):
-    """Mark what needs a browser; where there is none, or no page was built, say so and skip.
-
-    The tests of one file share a server, so one process does them all.
-    """
+    """Mark what needs a browser; where there is none, or no page was built, say so and skip."""
     here = Path(__file__).parent
     for item in items:
         if here in item.path.parents:
             item.add_marker(pytest.mark.slow)
-            item.add_marker(pytest.mark.xdist_group(item.path.name))
             if CHROMIUM is None:
                 item.add_marker(pytest.mark.skip(reason="Chromium is not installed here"))
             if not (BUILT_PAGE / "index.html").is_file():
@@ -35,11 +29,9 @@ def pytest_collection_modifyitems(items):
 @pytest.fixture(scope="module")
 def address(tmp_path_factory):
     """Serve an empty folder of cases and give the address that was printed."""
-    folder = tmp_path_factory.mktemp("cases")
-    command = [sys.executable, "-m", "crena", "serve", "--data", str(folder), "--port", "0"]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as server:
-        yield server.stdout.readline().split()[-1]
-        server.terminate()
+    server = Server(tmp_path_factory.mktemp("cases"))
+    yield server.address
+    server.stopped()
 
 
 @pytest.fixture(scope="module")

@@ -4,11 +4,10 @@ import json
 import re
 import subprocess
 import sys
-import time
 from datetime import date, datetime
 from pathlib import Path
-from urllib.request import urlopen
 
+import numpy as np
 from accessibility import faults
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -37,12 +36,6 @@ class Server:
         self.address = self._process.stdout.readline().split()[-1]
         self.base = self.address.split("/enter")[0]
         self._port = self.base.rsplit(":", 1)[1]
-        for _ in range(100):
-            try:
-                urlopen(self.base, timeout=5).close()
-                return
-            except OSError:
-                time.sleep(0.2)
 
     def killed(self):
         """Kill the server without a warning, and start it again."""
@@ -52,6 +45,14 @@ class Server:
     def close(self):
         """Kill the server."""
         self._process.kill()
+        self._ended()
+
+    def stopped(self):
+        """Stop the server as whoever started it would."""
+        self._process.terminate()
+        self._ended()
+
+    def _ended(self):
         self._process.wait()
         self._process.stdout.close()
 
@@ -261,6 +262,16 @@ class Keys(Pointer):
             self.page.keyboard.press(f"Shift+{key}")
         for _ in range(single):
             self.page.keyboard.press(key)
+
+
+def pixel_of(volume, place):
+    """Return column, row and slice at which a place of the patient is shown."""
+    affine = volume.affine
+    i, j, k = np.linalg.solve(affine[:3, :3], np.array(place) - affine[:3, 3])
+    _, rows, columns = volume.voxels.shape
+    across = columns - 1 - i if affine[0, 0] > 0 else i
+    down = rows - 1 - j if affine[1, 1] > 0 else j
+    return across, down, round(k)
 
 
 def days_before_today(count):

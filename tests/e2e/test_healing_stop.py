@@ -8,7 +8,6 @@ from datetime import date, timedelta
 
 import pytest
 from accessibility import faults
-from playwright.sync_api import Error
 from printed_pages import pages_of, words_of
 
 from crena.app.case_files import CASES, plans_from_text
@@ -26,7 +25,7 @@ def operated(browser, address):
     """Plan the demonstration case and operate on it four days ago; its drain was never read."""
     context = browser.new_context()
     asked, base = context.request, address.split("/enter")[0]
-    _come_in(asked, address)
+    assert asked.get(address).ok
     made = asked.post(f"{base}/api/cases/demonstration", timeout=PATIENCE_MS)
     path = f"{base}/api/cases/{made.json()['case_id']}"
     _wait_for(asked, base, asked.post(f"{path}/plans").json()["job_id"])
@@ -41,17 +40,6 @@ def operated(browser, address):
     assert saved.ok, saved.text()
     context.close()
     return path
-
-
-def _come_in(asked, address):
-    """Open the door; the address is printed a moment before anybody answers there."""
-    for _ in range(60):
-        try:
-            assert asked.get(address).ok
-            return
-        except Error:
-            time.sleep(0.5)
-    raise AssertionError("the server does not answer")
 
 
 def _json(case):

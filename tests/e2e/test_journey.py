@@ -9,10 +9,9 @@ import re
 from datetime import datetime, time, timedelta
 from io import BytesIO
 
-import numpy as np
 import pdfplumber
 import pytest
-from hands import Keys, Pointer, Server, days_before_today
+from hands import Keys, Pointer, Server, days_before_today, pixel_of
 from printed_pages import pages_of, words_of
 from test_draw_templates import bars_mm
 
@@ -125,12 +124,7 @@ def choose_mark(person, name):
 
 def mark_at(person, volume, place):
     """Mark a place of the patient, on the slice that holds it."""
-    affine = volume.affine
-    i, j, k = np.linalg.solve(affine[:3, :3], np.array(place) - affine[:3, 3])
-    _, rows, columns = volume.voxels.shape
-    across = columns - 1 - i if affine[0, 0] > 0 else i
-    down = rows - 1 - j if affine[1, 1] > 0 else j
-    person.mark(across, down, round(k))
+    person.mark(*pixel_of(volume, place))
 
 
 def plan(person):

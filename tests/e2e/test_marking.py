@@ -1,13 +1,12 @@
 """From a chosen plan to a sheet that may touch the skin, and what makes all of it void."""
 
 import re
-import subprocess
-import sys
 from io import BytesIO
 
 import pdfplumber
 import pytest
 from accessibility import faults
+from hands import Server
 from playwright.sync_api import expect
 from served_cases import planned_case
 from test_draw_templates import bars_mm
@@ -24,10 +23,9 @@ def address(tmp_path_factory):
     store = store_in(folder)
     planned_case(store, choice=None)
     store.engine.dispose()
-    command = [sys.executable, "-m", "crena", "serve", "--data", str(folder), "--port", "0"]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as server:
-        yield server.stdout.readline().split()[-1]
-        server.terminate()
+    server = Server(folder)
+    yield server.address
+    server.stopped()
 
 
 def look(page):

@@ -2,9 +2,9 @@
 
 import re
 
-import numpy as np
 import pytest
 from accessibility import faults
+from hands import pixel_of
 
 from crena.imaging import PhantomRecipe, read_series, render, write_series
 
@@ -25,24 +25,14 @@ def folder(phantom, tmp_path_factory):
     return made
 
 
-def voxel_of(volume, place):
-    affine = volume.affine
-    return np.linalg.solve(affine[:3, :3], np.array(place) - affine[:3, 3])
-
-
 def mark(page, volume, place):
     """Turn to the slice of a place and tap it there; what is chosen is marked."""
-    i, j, k = voxel_of(volume, place)
-    slices, rows, columns = volume.voxels.shape
-    slider = page.get_by_role("slider")
-    slider.fill(str(round(k)))
+    across, down, slice_number = pixel_of(volume, place)
+    _, rows, columns = volume.voxels.shape
+    page.get_by_role("slider").fill(str(slice_number))
     box = page.locator(".slice-paper").bounding_box()
-    right = volume.affine[0, 0] > 0
-    up = volume.affine[1, 1] > 0
-    across = (columns - 1 - i if right else i) + 0.5
-    down = (rows - 1 - j if up else j) + 0.5
-    at = {"x": box["width"] * across / columns, "y": box["height"] * down / rows}
-    page.locator(".slice-paper").click(position=at)
+    x, y = box["width"] * (across + 0.5) / columns, box["height"] * (down + 0.5) / rows
+    page.locator(".slice-paper").click(position={"x": x, "y": y})
 
 
 def choose(page, name, index=0):

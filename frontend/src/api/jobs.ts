@@ -1,6 +1,5 @@
 /** Long work on the server: start it, follow it to its end, stop it. */
 
-import { useEffect, useState } from "react";
 import { read, UnreachableError, type Write, write } from "./client";
 import type { Job } from "./records";
 
@@ -90,14 +89,4 @@ export async function jobDone(
       reject,
     );
   });
-}
-
-/** The job as it is now, for a component; nothing while none is followed. */
-export function useJob(jobId: string | null): Job | null {
-  const [job, setJob] = useState<Job | null>(null);
-  useEffect(() => {
-    setJob(null);
-    return jobId === null ? undefined : followJob(jobId, setJob);
-  }, [jobId]);
-  return job;
 }

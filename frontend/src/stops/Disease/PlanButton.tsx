@@ -1,9 +1,6 @@
-import { useState } from "react";
-import { cancelJob, jobDone } from "../../api/jobs";
-import type { Job } from "../../api/records";
+import { useRun } from "../../api/useRun";
 import { useSay } from "../../i18n/say";
-import { Note } from "../../shell/Note";
-import { PrimaryButton } from "../../shell/PrimaryButton";
+import { RunButton } from "../../shell/RunButton";
 import type { StopProps } from "../contract";
 
 type PlanButtonProps = StopProps & {
@@ -11,54 +8,23 @@ type PlanButtonProps = StopProps & {
   missing: number;
 };
 
-/** Plan the case as entered; what it is doing stands above the road and can be stopped. */
+/** Plan the case as entered. */
 export function PlanButton({ revision, saved, refresh, goTo, missing }: PlanButtonProps) {
   const t = useSay("disease");
-  const [job, setJob] = useState<Job | null>(null);
-  const [sentence, setSentence] = useState("");
-  const waits = job ? t("running") : missing > 0 ? t("missing_count", { count: missing }) : null;
-  const plan = async () => {
-    setSentence("");
-    try {
-      await saved();
-      const last = await jobDone(`/api/cases/${revision.case_id}/plans`, {}, setJob);
-      if (last.state === "done") {
-        await refresh();
-        goTo("closure");
-      } else setSentence(last.reason);
-    } catch (fault) {
-      setSentence((fault as Error).message);
-    }
-    setJob(null);
+  const done = async () => {
+    await refresh();
+    goTo("closure");
   };
+  const run = useRun({ saved, done });
   return (
-    <>
-      {sentence ? (
-        <Note title={t("not_planned")}>
-          <p lang="en" role="alert">
-            {sentence}
-          </p>
-        </Note>
-      ) : null}
-      {job ? <Running job={job} /> : null}
-      <PrimaryButton onPress={() => void plan()} off={waits}>
-        {t(revision.dossier.plans ? "plan_again" : "plan")}
-      </PrimaryButton>
-    </>
-  );
-}
-
-function Running({ job }: { job: Job }) {
-  const t = useSay("disease");
-  return (
-    <Note title={t("running")}>
-      <p aria-live="polite">
-        <span lang="en">{job.step}</span>,{" "}
-        {t("share", { share: Math.floor(100 * job.share_ratio) })}
-      </p>
-      <button type="button" className="quiet" onClick={() => void cancelJob(job.job_id)}>
-        {t("stop")}
-      </button>
-    </Note>
+    <RunButton
+      run={run}
+      running={t("running")}
+      failed={t("not_planned")}
+      off={missing > 0 ? t("missing_count", { count: missing }) : null}
+      onPress={() => run.start(`/api/cases/${revision.case_id}/plans`, {})}
+    >
+      {t(revision.dossier.plans ? "plan_again" : "plan")}
+    </RunButton>
   );
 }

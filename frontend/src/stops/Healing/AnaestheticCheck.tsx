@@ -6,6 +6,7 @@ import { AnswerChoice, Choice } from "../../shell/Choice";
 import { said } from "../../shell/Field";
 import { NumberField } from "../../shell/NumberField";
 import { Tag } from "../../shell/Tag";
+import { CheckOutcome } from "./CheckOutcome";
 import { useCheck } from "./useCheck";
 
 type Found = components["schemas"]["AnaestheticCheck"];
@@ -91,31 +92,20 @@ export function AnaestheticCheck({ entered }: { entered: Case }) {
       <button type="button" className="outlined" onClick={check}>
         {t("check.go")}
       </button>
-      <div role="status">
-        {sentence ? (
-          <p>
-            <Tag kind="stop" /> <span lang="en">{sentence}</span>
-          </p>
-        ) : null}
-        {answer ? <Result found={answer} /> : null}
-      </div>
+      <CheckOutcome sentence={sentence} flags={answer?.flags}>
+        {answer ? <Share found={answer} /> : null}
+      </CheckOutcome>
     </div>
   );
 }
 
-function Result({ found }: { found: Found }) {
+/** How much of what is customary at most; beyond it, with a sign. */
+function Share({ found }: { found: Found }) {
   const t = useSay("healing");
   return (
     <>
-      <p className="say">
-        {found.within ? null : <Tag kind="stop" />}{" "}
-        {t(found.within ? "check.within" : "check.beyond", { of_100: found.sum_of_100 ?? 0 })}
-      </p>
-      <ul className="check-flags" lang="en">
-        {found.flags.map((flag) => (
-          <li key={flag}>{flag}</li>
-        ))}
-      </ul>
+      {found.within ? null : <Tag kind="stop" />}{" "}
+      {t(found.within ? "check.within" : "check.beyond", { of_100: found.sum_of_100 ?? 0 })}
     </>
   );
 }

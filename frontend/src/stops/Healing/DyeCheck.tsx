@@ -6,7 +6,7 @@ import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
 import { said } from "../../shell/Field";
 import { NumberField } from "../../shell/NumberField";
-import { Tag } from "../../shell/Tag";
+import { CheckOutcome } from "./CheckOutcome";
 import { useCheck } from "./useCheck";
 
 type Found = components["schemas"]["DyeCheck"];
@@ -70,23 +70,9 @@ export function DyeCheck({ entered }: { entered: Case }) {
       <button type="button" className="outlined" onClick={check}>
         {t("check.go")}
       </button>
-      <div role="status">
-        {sentence ? (
-          <p>
-            <Tag kind="stop" /> <span lang="en">{sentence}</span>
-          </p>
-        ) : null}
-        {answer ? (
-          <>
-            <p className="say">{t("check.dose", { dose: number(answer.dose_ratio, 2) })}</p>
-            <ul className="check-flags" lang="en">
-              {answer.flags.map((flag) => (
-                <li key={flag}>{flag}</li>
-              ))}
-            </ul>
-          </>
-        ) : null}
-      </div>
+      <CheckOutcome sentence={sentence} flags={answer?.flags}>
+        {answer ? t("check.dose", { dose: number(answer.dose_ratio, 2) }) : null}
+      </CheckOutcome>
     </div>
   );
 }

@@ -1,5 +1,5 @@
-import { cancelJob } from "../../api/jobs";
 import { useSay } from "../../i18n/say";
+import { JobProgress } from "../../shell/JobProgress";
 import type { Replan } from "./useReplan";
 
 /** What is being computed and how far it is, with a way to stop; or why nothing came of it. */
@@ -20,13 +20,7 @@ export function Running({ replan: { running, sentence } }: { replan: Replan }) {
   return (
     <section className="note theatre-said" aria-live="polite">
       <h2>{t(what === "plans" ? "plans.running" : "plans.figures")}</h2>
-      <p>
-        <span lang="en">{job.step}</span>,{" "}
-        {t("plans.share", { share: Math.floor(100 * job.share_ratio) })}
-      </p>
-      <button type="button" className="outlined" onClick={() => void cancelJob(job.job_id)}>
-        {t("plans.stop")}
-      </button>
+      <JobProgress job={job} large />
     </section>
   );
 }

@@ -1,11 +1,11 @@
 import { useRef, useState } from "react";
 import { UnreachableError } from "../../../api/client";
-import { cancelJob, jobDone } from "../../../api/jobs";
+import { jobDone } from "../../../api/jobs";
 import type { Job } from "../../../api/records";
 import { useSay } from "../../../i18n/say";
 import { Fold } from "../../../shell/Fold";
+import { JobProgress } from "../../../shell/JobProgress";
 import type { StopProps } from "../../contract";
-import { Running } from "./Running";
 import {
   type Kept,
   type Series,
@@ -74,7 +74,7 @@ export function AddScan({ revision, saved, refresh }: StopProps) {
     return (
       <div className="scan-field">
         <h3>{t("add.reading")}</h3>
-        {job ? <Running job={job} stop={() => void cancelJob(job.job_id)} /> : null}
+        {job ? <JobProgress job={job} /> : null}
       </div>
     );
   }
@@ -162,7 +162,7 @@ function Sending({ upload, stop }: { upload: Upload; stop: () => void }) {
       <p aria-live="polite">{t("add.sent", { done, total: upload.total })}</p>
       <progress max={upload.total} value={done} aria-label={t("add.sending")} />
       <button type="button" className="quiet" onClick={stop}>
-        {t("stop")}
+        {t("shell:job.stop")}
       </button>
     </div>
   );

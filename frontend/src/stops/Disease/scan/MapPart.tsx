@@ -1,14 +1,13 @@
-import { useState } from "react";
-import { cancelJob, jobDone } from "../../../api/jobs";
-import type { Job, MapNow } from "../../../api/records";
+import type { MapNow } from "../../../api/records";
+import { useRun } from "../../../api/useRun";
 import { day } from "../../../i18n/figures";
 import { useSay } from "../../../i18n/say";
+import { JobProgress } from "../../../shell/JobProgress";
 import { Note } from "../../../shell/Note";
 import { Tag } from "../../../shell/Tag";
 import type { StopProps } from "../../contract";
 import { Disagreements } from "./Disagreements";
 import { clicksOf } from "./marks";
-import { Running } from "./Running";
 import { Space } from "./Space";
 import { useScanMap } from "./useScan";
 
@@ -18,20 +17,8 @@ export function MapPart(props: StopProps) {
   const { revision, entered, saved, refresh, today } = props;
   const { data } = useScanMap(revision);
   const now = revision.dossier.map ? data : undefined;
-  const [job, setJob] = useState<Job | null>(null);
-  const [sentence, setSentence] = useState("");
-  const map = async () => {
-    setSentence("");
-    try {
-      await saved();
-      const last = await jobDone(`/api/cases/${revision.case_id}/map`, {}, setJob);
-      if (last.state === "done") await refresh();
-      else setSentence(last.reason);
-    } catch (fault) {
-      setSentence((fault as Error).message);
-    }
-    setJob(null);
-  };
+  const done = async () => void (await refresh());
+  const { job, sentence, start } = useRun({ saved, done });
   const isMarked = clicksOf(entered).tracts.length > 0;
   return (
     <Note title={t("map.title")}>
@@ -43,9 +30,14 @@ export function MapPart(props: StopProps) {
         </p>
       ) : null}
       {job ? (
-        <Running job={job} stop={() => void cancelJob(job.job_id)} />
+        <JobProgress job={job} />
       ) : (
-        <button type="button" className="outlined" disabled={!isMarked} onClick={() => void map()}>
+        <button
+          type="button"
+          className="outlined"
+          disabled={!isMarked}
+          onClick={() => start(`/api/cases/${revision.case_id}/map`, {})}
+        >
           {t(now ? "map.again" : "map.make")}
         </button>
       )}
