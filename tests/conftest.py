@@ -14,8 +14,9 @@ class FilesWithAServer(LoadScopeScheduling):
         return file if shares else nodeid
 
 
+@pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config, log):
-    """Share the tests out; those with a browser, which take longest, first."""
+    """Share the tests out where there is more than one process to share them out to."""
     return FilesWithAServer(config, log)
 
 
