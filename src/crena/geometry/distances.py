@@ -11,12 +11,6 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-CELL_MM = 4.0
-"""Edge of the cells by which balls are looked up; a millimetre more or less changes no answer."""
-
-MOST_CELLS = 64
-"""Cells along one axis; balls that lie far apart get larger cells."""
-
 SLACK = 1e-9
 """What a bound may be off by: arithmetic, never an answer."""
 
@@ -63,98 +57,6 @@ def cloud_gaps_mm(points: Floats, triangles: Floats) -> Floats:
         Corners, mm.
     """
     return np.asarray(_cloud_gaps(np.ascontiguousarray(points), np.ascontiguousarray(triangles)))
-
-
-def within_balls(points: Floats, centres: Floats, radii: Floats) -> NDArray[np.bool_]:
-    """Say for each point (n, 3) whether it lies in any of the balls (m, 3), (m,), mm."""
-    inside = _within_balls(
-        np.ascontiguousarray(points), np.ascontiguousarray(centres), np.ascontiguousarray(radii)
-    )
-    return np.asarray(inside, dtype=np.bool_)
-
-
-@njit(cache=True)
-def _within_balls(points, centres, radii):  # type: ignore[no-untyped-def]
-    """Hold each point against the balls of its own cell alone."""
-    low, edge, shape = _cells(centres, radii)
-    full, last, ball, before = _sorted_balls(centres, radii, low, edge, shape)
-    inside = np.zeros(len(points), dtype=np.bool_)
-    for i in range(len(points)):
-        cell = _cell_of(points[i], low, edge, shape)
-        if cell < 0:
-            continue
-        inside[i] = full[cell]
-        k = last[cell]
-        while k >= 0 and not inside[i]:
-            j = ball[k]
-            a, b = points[i, 0] - centres[j, 0], points[i, 1] - centres[j, 1]
-            c = points[i, 2] - centres[j, 2]
-            inside[i] = a * a + b * b + c * c <= radii[j] * radii[j]
-            k = before[k]
-    return inside
-
-
-@njit(cache=True)
-def _cells(centres, radii):  # type: ignore[no-untyped-def]
-    """Return the low corner, the edge and the number of cells that hold all balls."""
-    low, high = np.full(3, np.inf), np.full(3, -np.inf)
-    for j in range(len(radii)):
-        for k in range(3):
-            low[k] = min(low[k], centres[j, k] - radii[j])
-            high[k] = max(high[k], centres[j, k] + radii[j])
-    edge = max(CELL_MM, (high - low).max() / MOST_CELLS)
-    shape = np.ones(3, dtype=np.int64)
-    for k in range(3):
-        shape[k] = max(int((high[k] - low[k]) / edge) + 1, 1)
-    return low, edge, shape
-
-
-@njit(cache=True)
-def _cell_of(point, low, edge, shape):  # type: ignore[no-untyped-def]
-    """Return the number of the cell that holds a point; -1 if none does."""
-    number = 0
-    for k in range(3):
-        at = np.floor((point[k] - low[k]) / edge)
-        if not 0 <= at < shape[k]:
-            return -1
-        number = number * shape[k] + int(at)
-    return number
-
-
-@njit(cache=True)
-def _sorted_balls(centres, radii, low, edge, shape):  # type: ignore[no-untyped-def]
-    """Return which cells lie in one ball, and the balls that reach into each of the others.
-
-    The balls of a cell are chained: the last one, then the one before it, until -1.
-    """
-    cells, most = shape.prod(), 0
-    for j in range(len(radii)):
-        most += (int(2 * radii[j] / edge) + 2) ** 3
-    full, last = np.zeros(cells, dtype=np.bool_), np.full(cells, -1)
-    ball, before, count = np.empty(most, np.int64), np.empty(most, np.int64), 0
-    for j in range(len(radii)):
-        at, r2 = (centres[j] - low) / edge, (radii[j] / edge) ** 2
-        start = np.maximum(np.floor(at - radii[j] / edge), 0).astype(np.int64)
-        stop = np.minimum(np.floor(at + radii[j] / edge) + 1, shape).astype(np.int64)
-        for x in range(start[0], stop[0]):
-            for y in range(start[1], stop[1]):
-                for z in range(start[2], stop[2]):
-                    cell = (x * shape[1] + y) * shape[2] + z
-                    near2, far2 = _near_and_far(at, x, y, z)
-                    if full[cell] or near2 > r2 + SLACK:
-                        continue
-                    full[cell] = far2 <= r2 - SLACK
-                    ball[count], before[count], last[cell] = j, last[cell], count
-                    count += 1
-    return full, last, ball, before
-
-
-@njit(cache=True)
-def _near_and_far(at, x, y, z):  # type: ignore[no-untyped-def]
-    """Return the squared distances of a place to the nearest and furthest point of a cell."""
-    a, b, c = abs(x + 0.5 - at[0]), abs(y + 0.5 - at[1]), abs(z + 0.5 - at[2])
-    near2 = max(a - 0.5, 0.0) ** 2 + max(b - 0.5, 0.0) ** 2 + max(c - 0.5, 0.0) ** 2
-    return near2, (a + 0.5) ** 2 + (b + 0.5) ** 2 + (c + 0.5) ** 2
 
 
 @njit(cache=True)

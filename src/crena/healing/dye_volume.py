@@ -12,7 +12,7 @@ from math import floor
 import numpy as np
 from numpy.typing import NDArray
 
-from crena.geometry.distances import within_balls
+from crena.geometry.balls import Balls, balls_of, within_balls
 from crena.geometry.measures import lengths_along_mm, round_cones_volume_mm3
 from crena.records import Cavity, InputError, Record, Tract
 from crena.records.units import ml_from_mm3
@@ -131,7 +131,7 @@ def _tube(tract: Tract, less_mm: float) -> _Lumen:
     return _Lumen(
         volume_mm3=round_cones_volume_mm3(centres, radii),
         box_mm=np.array([(centres.T - radii).min(axis=1), (centres.T + radii).max(axis=1)]),
-        holds=lambda points: within_balls(points, *balls),
+        holds=lambda points: within_balls(points, balls),
     )
 
 
@@ -153,12 +153,12 @@ def _hollow(cavity: Cavity, less_mm: float) -> _Lumen:
     )
 
 
-def _balls(centres: Floats, radii: Floats) -> tuple[Floats, Floats]:
-    """Return balls close enough along a tube to stand for it: (n, 3), (n,)."""
+def _balls(centres: Floats, radii: Floats) -> Balls:
+    """Return balls close enough along a tube to stand for it."""
     along = lengths_along_mm(centres)
     at = np.union1d(along, np.arange(0.0, along[-1], SAMPLE_MM / 2))
     between = np.stack([np.interp(at, along, centres[:, k]) for k in range(3)], axis=1)
-    return between, np.interp(at, along, radii)
+    return balls_of(between, np.interp(at, along, radii))
 
 
 def _share_outside(body: _Lumen, others: Sequence[_Lumen]) -> float:

@@ -1,11 +1,12 @@
 """The specimen: its volume, its depth, and how much of it is healthy."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from crena.geometry.distances import within_balls
+from crena.geometry.balls import Balls, balls_of, within_balls
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, unroll_mm
 from crena.records import Record
 from crena.records.units import ml_from_mm3
@@ -16,6 +17,9 @@ Floats = NDArray[np.float64]
 
 RINGS = 24
 LAYERS = 12
+KEPT = 8
+"""Cases whose tissue near the disease is kept ready."""
+
 SAMPLE_MM = 0.5
 """Spacing of the balls that stand for a tract when tissue is told healthy or not."""
 
@@ -58,18 +62,18 @@ def specimen(
     top = np.concatenate([s.top[:-1] for s in sheets])
     bottom = np.concatenate([s.bottom[:-1] for s in sheets])
     lid, base = _skin_rings(top, skin), _floor_rings(bottom, floor)
+    faces = [_ring_triangles(rings) for rings in (lid, base)]
+    shadows = [_shadows(face) for face in faces]
+    under_lid, under_base = (_under(f, s) for f, s in zip(faces, shadows, strict=True))
     walls = np.concatenate([sheet_triangles(s) for s in sheets])
-    volume_mm3 = _under(_ring_triangles(lid)) - _under(_ring_triangles(base)) + _under(walls)
-    volume_ml = ml_from_mm3(volume_mm3)
+    volume_ml = ml_from_mm3(under_lid - under_base + _under(walls, _shadows(walls)))
+    drops = lid[..., 2].reshape(-1) - height_mm(floor, lid[..., :2].reshape(-1, 2))
+    near = _near_disease(parts, margin_mm)
     return Specimen(
         volume_ml=volume_ml,
-        floor_area_mm2=float(_shadows(_ring_triangles(base)).sum()),
-        depth_mm=float(
-            (
-                lid[..., 2] - height_mm(floor, lid[..., :2].reshape(-1, 2)).reshape(lid.shape[:2])
-            ).max()
-        ),
-        healthy_ml=volume_ml * _healthy_share(lid, base, parts, margin_mm),
+        floor_area_mm2=float(shadows[1].sum()),
+        depth_mm=float(drops.max()),
+        healthy_ml=volume_ml * _healthy_share((lid, base), shadows, near),
     )
 
 
@@ -106,21 +110,21 @@ def _shadows(triangles: Floats) -> Floats:
     return np.asarray((u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]) / 2)
 
 
-def _under(triangles: Floats) -> float:
+def _under(triangles: Floats, shadows: Floats) -> float:
     """Return the flux of (0, 0, z) through triangles: the signed volume under them."""
-    return float((_shadows(triangles) * triangles[..., 2].mean(axis=1)).sum())
+    return float((shadows * triangles[..., 2].mean(axis=1)).sum())
 
 
-def _healthy_share(lid: Floats, base: Floats, parts: tuple[Part, ...], margin_mm: float) -> float:
+def _healthy_share(rings: tuple[Floats, Floats], shadows: list[Floats], near: Balls) -> float:
+    """Return which share of the tissue between lid and base lies outside the balls."""
     level = ((np.arange(LAYERS) + 0.5) / LAYERS)[:, None, None, None]
-    centres = [_cell_middles(r) for r in (lid, base)]
-    cells = centres[0] + level * (centres[1] - centres[0])
-    heights = (centres[0] - centres[1])[..., 2]
-    areas = [_cell_areas(r) for r in (lid, base)]
-    weights = heights * ((1 - level[..., 0]) * areas[0] + level[..., 0] * areas[1])
-    near = _near_disease(cells.reshape(-1, 3), parts, margin_mm)
+    lid, base = (_cell_middles(r) for r in rings)
+    cells = lid + level * (base - lid)
+    areas = [s.reshape(2, RINGS, -1).sum(axis=0) for s in shadows]
+    weights = (lid - base)[..., 2] * ((1 - level[..., 0]) * areas[0] + level[..., 0] * areas[1])
     weights = np.maximum(weights.reshape(-1), 0.0)
-    return float(weights[~near].sum() / weights.sum())
+    healthy = ~within_balls(cells.reshape(-1, 3), near)
+    return float(weights[healthy].sum() / weights.sum())
 
 
 def _cell_middles(rings: Floats) -> Floats:
@@ -128,16 +132,13 @@ def _cell_middles(rings: Floats) -> Floats:
     return np.asarray((rings[:-1] + rings[1:] + round_[:-1] + round_[1:]) / 4)
 
 
-def _cell_areas(rings: Floats) -> Floats:
-    both = _shadows(_ring_triangles(rings)).reshape(2, RINGS, -1)
-    return np.asarray(both.sum(axis=0))
-
-
-def _near_disease(points: Floats, parts: tuple[Part, ...], margin_mm: float) -> NDArray[np.bool_]:
+@lru_cache(maxsize=KEPT)
+def _near_disease(parts: tuple[Part, ...], margin_mm: float) -> Balls:
+    """Return the tissue within a margin of any part; it depends on no outline."""
     samples = [_samples(part) for part in parts]
     centres = np.concatenate([c for c, _ in samples])
     radii = np.concatenate([r for _, r in samples])
-    return within_balls(points, centres, radii + margin_mm)
+    return balls_of(centres, radii + margin_mm)
 
 
 def _samples(part: Part) -> tuple[Floats, Floats]:
