@@ -1,5 +1,10 @@
-"""A server with an empty folder, and Debian's Chromium open on it."""
+"""A server with an empty folder or the planned demonstration, and Debian's Chromium open on it."""
 
+import fcntl
+import os
+import subprocess
+import sys
+from datetime import date
 from pathlib import Path
 from shutil import which
 from urllib.parse import urlsplit
@@ -8,7 +13,10 @@ import pytest
 from hands import Server
 from playwright.sync_api import sync_playwright
 
+from crena.app.demonstration import write_demonstration
+from crena.app.server.demonstrations import keep_demonstration
 from crena.app.server.settings import BUILT_PAGE
+from crena.records.progress import silent
 
 CHROMIUM = which("chromium")
 PATIENCE_MS = 90_000
@@ -30,6 +38,33 @@ def pytest_collection_modifyitems(items):
 def address(tmp_path_factory):
     """Serve an empty folder of cases and give the address that was printed."""
     server = Server(tmp_path_factory.mktemp("cases"))
+    yield server.address
+    server.stopped()
+
+
+@pytest.fixture(scope="session")
+def planned_folder(tmp_path_factory):
+    """Write and plan the demonstration, once for all processes that test."""
+    shared = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        shared = shared.parent
+    folder = shared / "demonstration"
+    with (shared / "demonstration.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            case_file = write_demonstration(folder, date.today(), silent)
+            files = [case_file, "--mri", folder / "mri", "--out", folder / "plan"]
+            command = [sys.executable, "-m", "crena", "plan", *files]
+            subprocess.run(command, check=True, capture_output=True)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def planned_address(planned_folder, tmp_path_factory):
+    """Serve the planned demonstration and give the address that was printed."""
+    cases = tmp_path_factory.mktemp("cases")
+    keep_demonstration(cases, planned_folder)
+    server = Server(cases)
     yield server.address
     server.stopped()
 

@@ -23,17 +23,16 @@ STRIDE = 5
 class Server:
     """A server that can be killed and comes back at its own address."""
 
-    def __init__(self, folder):
+    def __init__(self, folder, command=("serve", "--data")):
         """Serve a folder of cases at any free address."""
-        self._folder, self._port = folder, "0"
+        self._command, self._port = [*command, folder], "0"
         self._start()
 
     def _start(self):
-        command = [sys.executable, "-m", "crena", "serve", "--data", str(self._folder)]
-        self._process = subprocess.Popen(
-            [*command, "--port", self._port], stdout=subprocess.PIPE, text=True
-        )
-        self.address = self._process.stdout.readline().split()[-1]
+        command = [sys.executable, "-m", "crena", *self._command, "--port", self._port]
+        self._process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        said = next(line for line in self._process.stdout if line.startswith("Open "))
+        self.address = said.split()[-1]
         self.base = self.address.split("/enter")[0]
         self._port = self.base.rsplit(":", 1)[1]
 

@@ -31,6 +31,7 @@ DATA_FOLDER = Path.home() / "crena-cases"
 """Where cases are kept when nothing else is said."""
 
 PORT = 8765
+PORT_HELP = "Of the page, on this computer alone; 0: any free one."
 
 HEALING_JOB, WORKBENCH = "crena.app.healing_job", "crena.app.workbench"
 """What follows the operation; database and server. Loaded by the commands that need them, so that
@@ -129,6 +130,7 @@ def schema(
 def run(
     out: Annotated[Path, typer.Option(help="Folder for the demonstration.")] = Path("out/demo"),
     once: Annotated[bool, typer.Option("--once", help="Do the job and exit.")] = False,  # noqa: FBT002
+    port: Annotated[int, typer.Option(help=PORT_HELP)] = PORT,
 ) -> None:
     """Do the main job on the demonstration case and say where everything is."""
     case_file = out / "case.json"
@@ -140,8 +142,9 @@ def run(
     after_file = write_operated(case_file, out / "plan" / "plan.json", date.today())
     heal(after_file, out / "healing", plans=out / "plan" / "plan.json", on=later)
     if not once:
-        import_module(WORKBENCH).keep_demonstration(out / "cases", out)
-        serve(out / "cases")
+        workbench = import_module(WORKBENCH)
+        case_id = workbench.keep_demonstration(out / "cases", out)
+        workbench.serve(out / "cases", port, _say_address, case_id)
 
 
 @cli.command()
@@ -149,10 +152,10 @@ def serve(
     data: Annotated[
         Path, typer.Option(help="Folder of the cases; made when it is not there.")
     ] = DATA_FOLDER,
-    port: Annotated[int, typer.Option(help="On this computer alone; 0: any free one.")] = PORT,
+    port: Annotated[int, typer.Option(help=PORT_HELP)] = PORT,
 ) -> None:
     """Serve the cases on this computer until Ctrl-C."""
-    import_module(WORKBENCH).serve(data, port, lambda address: typer.echo(f"Open {address}"))
+    import_module(WORKBENCH).serve(data, port, _say_address)
 
 
 @cli.command()
@@ -160,7 +163,7 @@ def department(
     settings: Annotated[Path, typer.Argument(help="TOML file of the server (docs/server.md).")],
 ) -> None:
     """Serve the cases of a department, with accounts and TLS, until Ctrl-C."""
-    import_module(WORKBENCH).serve_department(settings, lambda where: typer.echo(f"Open {where}"))
+    import_module(WORKBENCH).serve_department(settings, _say_address)
 
 
 @cli.command()
@@ -243,6 +246,10 @@ def progress_bar() -> Iterator[Callable[[str, float], None]]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task("Starting", total=1.0)
         yield lambda step, share: bar.update(task, description=step, completed=share)
+
+
+def _say_address(address: str) -> None:
+    typer.echo(f"Open {address}")
 
 
 def _said(message: object, code: int) -> int:

@@ -34,6 +34,8 @@ from crena.records import (
 )
 from crena.records.progress import Progress
 
+LABEL = "Demonstration 1"
+
 CLICK_ERROR_MM = 0.8
 """One standard deviation of a demonstration click, each axis (assumed)."""
 
@@ -110,7 +112,7 @@ def demonstration_case(phantom: Phantom, today: date) -> Case:
     no = Answer.NO
     return Case(
         schema=CASE_SCHEMA,
-        patient=PatientLabel(label="Demonstration 1", identifier="invented", weight_kg=78.0),
+        patient=PatientLabel(label=LABEL, identifier="invented", weight_kg=78.0),
         findings=Findings(
             seen_on=today - timedelta(days=SEEN_DAYS_AGO),
             acute_signs=AcuteSigns(

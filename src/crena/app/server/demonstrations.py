@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 from crena.app.case_files import read_case
-from crena.app.demonstration import write_demonstration
+from crena.app.demonstration import LABEL, write_demonstration
 from crena.app.keeping import kept_plans, store_in
 from crena.app.scan_files import picture_file, picture_from, stored_scan
 from crena.imaging import read_series
@@ -24,26 +24,33 @@ def demonstration_dossier(store: Store) -> Dossier:
         return Dossier(case=read_case(case_file), scan=_kept_scan(store, scan))
 
 
-def keep_demonstration(data: Path, folder: Path) -> None:
+def keep_demonstration(data: Path, folder: Path) -> str:
     """Take the demonstration that was planned on the command line into a folder of cases.
 
     Parameters
     ----------
     data : Path
-        Folder of the cases; nothing is done if it holds any.
+        Folder of the cases; nothing is changed if it holds the demonstration already.
     folder : Path
         With `case.json`, `mri` and `plan/plan.json`.
+
+    Returns
+    -------
+    str
+        The case that it is.
     """
     store = store_in(data)
     try:
-        if case_lines(store):
-            return
+        kept = case_lines(store, LABEL)
+        if kept:
+            return kept[0].case_id
         dossier = Dossier(
             case=read_case(folder / "case.json"),
             scan=_kept_scan(store, folder / "mri"),
             plans=kept_plans(store, (folder / "plan" / "plan.json").read_bytes()),
         )
-        create_case(store, dossier, Author(by="user of this computer", why="demonstration"))
+        author = Author(by="user of this computer", why="demonstration")
+        return create_case(store, dossier, author).case_id
     finally:
         store.engine.dispose()
 

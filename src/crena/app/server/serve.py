@@ -18,7 +18,7 @@ STOPPING_S = 3
 """Open requests have so long to end."""
 
 
-def serve(data: Path, port: int, tell: Callable[[str], None]) -> None:
+def serve(data: Path, port: int, tell: Callable[[str], None], case_id: str = "") -> None:
     """Serve the cases of a folder until the program is stopped.
 
     Parameters
@@ -29,6 +29,8 @@ def serve(data: Path, port: int, tell: Callable[[str], None]) -> None:
         On this computer alone; 0: any that is free.
     tell : callable
         Told the address to open.
+    case_id : str, optional
+        Whose plans the page opens on; else it opens on the list of cases.
 
     Raises
     ------
@@ -38,7 +40,7 @@ def serve(data: Path, port: int, tell: Callable[[str], None]) -> None:
     listener = _listener("127.0.0.1", port)
     store = store_in(data)
     settings = Settings(port=listener.getsockname()[1])
-    tell(settings.address)
+    tell(settings.address + (f"#/case/{case_id}/closure" if case_id else ""))
     _served(store, settings, listener, {})
 
 
