@@ -5,8 +5,10 @@ import sys
 
 import pytest
 from accessibility import faults
-from hands import Server
+from hands import SCREENS, Server
 
+STOPS = ("disease", "excision", "closure", "marking", "theatre", "healing", "outcomes")
+OVERFLOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 DRAWN = "() => document.querySelectorAll('.plan-row svg').length >= 3 && performance.now()"
 
 
@@ -36,17 +38,20 @@ def test_the_demonstration_is_seen_planned_then_chosen_and_printed(page):
     assert sheet.ok and sheet.body().startswith(b"%PDF")
 
 
-@pytest.mark.parametrize("stop", ["disease", "excision", "closure", "marking", "healing"])
-@pytest.mark.parametrize(("width", "paper"), [(1440, "light"), (390, "dark")])
-def test_every_stop_is_accessible_on_both_papers_and_sizes(page, stop, width, paper):
+@pytest.mark.parametrize("paper", ["light", "dark"])
+@pytest.mark.parametrize("width", [1440, 820, 390])
+def test_every_stop_is_accessible_on_both_papers_and_all_sizes(page, width, paper):
     page.emulate_media(color_scheme=paper)
     page.set_viewport_size({"width": width, "height": 900})
     page.get_by_role("navigation").wait_for()
-    page.goto(re.sub(r"/[a-z]+$", f"/{stop}", page.url))
-    page.locator("h1, .empty").first.wait_for()
-    assert faults(page) == []
-    overflow = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-    assert page.evaluate(overflow) <= 0
+    SCREENS.mkdir(parents=True, exist_ok=True)
+    for stop in STOPS:
+        page.goto(re.sub(r"/[a-z]+$", f"/{stop}", page.url))
+        page.locator(f".page.{stop}").wait_for()
+        page.locator("h1, .empty").first.wait_for()
+        page.screenshot(path=SCREENS / f"{stop}-{width}-{paper}.png", full_page=True)
+        assert faults(page) == [], stop
+        assert page.evaluate(OVERFLOW) <= 0, stop
 
 
 def test_a_stranger_sees_no_case(browser, address):
