@@ -70,7 +70,8 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
   const made = useTheatrePlans(state.revision).data ?? null;
   const signed = isSigned(road);
   const side = sideOf(dossier, { plans, made }, signed);
-  const open = { dossier, side, isOld: isOld(road), isSigned: signed };
+  const isSideUnread = !road || !isInHand(dossier.plans, plans) || !isInHand(dossier.theatre, made);
+  const open = { dossier, side, isSideUnread, isOld: isOld(road), isSigned: signed };
   const refresh = async () => {
     const newest = await read<Revision>(`/api/cases/${caseId}`);
     editor.adopt(newest);
@@ -130,6 +131,11 @@ export function sideOf(
   const { choice, limits } = dossier.case;
   const chosen = choice ? plans?.plans.find((plan) => plan.id === choice.plan) : undefined;
   return chosen?.closure.donor_side ?? limits.flap_from;
+}
+
+/** Plans that the case has were read, or it has none. */
+function isInHand(kept: unknown, plans: PlanSet | null): boolean {
+  return kept === null || plans !== null;
 }
 
 /** The server says whether a sign-off holds; one of an earlier state of the case does not. */

@@ -9,6 +9,7 @@ from hands import SCREENS, Server
 
 STOPS = ("disease", "excision", "closure", "marking", "theatre", "healing", "outcomes")
 OVERFLOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+READ = "() => !/Reading the case|Side being read/.test(document.body.innerText)"
 DRAWN = "() => document.querySelectorAll('.plan-row svg').length >= 3 && performance.now()"
 
 
@@ -48,7 +49,8 @@ def test_every_stop_is_accessible_on_both_papers_and_all_sizes(page, width, pape
     for stop in STOPS:
         page.goto(re.sub(r"/[a-z]+$", f"/{stop}", page.url))
         page.locator(f".page.{stop}").wait_for()
-        page.locator("h1, .empty").first.wait_for()
+        page.locator("main h1, main .empty").first.wait_for()
+        page.wait_for_function(READ)
         page.screenshot(path=SCREENS / f"{stop}-{width}-{paper}.png", full_page=True)
         assert faults(page) == [], stop
         assert page.evaluate(OVERFLOW) <= 0, stop

@@ -15,6 +15,8 @@ export type StripCase = {
   dossier: Dossier;
   /** The side that gives the flap, once it is chosen. */
   side: Side | null;
+  /** What could name the side is still being read. */
+  isSideUnread?: boolean;
   /** Something was changed since the plans were made. */
   isOld: boolean;
   /** The sign-off is for this plan of this case. */
@@ -67,9 +69,14 @@ function FlapSide({ open }: { open: StripCase }) {
   }
   return (
     <span>
-      <Rich say={open.isSigned ? "strip.no_flap" : "strip.no_side"} />
+      <Rich say={withoutSide(open)} />
     </span>
   );
+}
+
+function withoutSide({ isSideUnread, isSigned }: StripCase): string {
+  if (isSideUnread) return "strip.side_unread";
+  return isSigned ? "strip.no_flap" : "strip.no_side";
 }
 
 function More({ open, today }: { open: StripCase; today: string }) {

@@ -35,6 +35,13 @@ it("says a side in full words, or that none is chosen", () => {
   expect(container.textContent).toContain("Side not chosen yet");
 });
 
+it("never says that no side is chosen while it is still being read", () => {
+  const open = { dossier: DOSSIER, side: null, isSideUnread: true, isOld: false };
+  const { container } = render(<CaseStrip open={open} today="2026-11-25" />);
+  expect(container.textContent).toContain("Side being read");
+  expect(container.textContent).not.toContain("not chosen");
+});
+
 it("never calls allergies none before each was asked", () => {
   expect(stateOf(ALLERGIES)).toBe("none");
   expect(stateOf({ ...ALLERGIES, latex: "not asked" })).toBe("open");
