@@ -11,6 +11,7 @@ import {
   WebGLRenderer,
 } from "three";
 import type { ScanMap } from "../api/records";
+import { usePaper } from "../design/usePaper";
 import { useSay } from "../i18n/say";
 import { useWidth } from "../plan/useWidth";
 import { type Built, built, discard, type Inks } from "./build";
@@ -24,7 +25,6 @@ import {
   type Turn,
   turnedBy,
 } from "./turning";
-import { usePaperKind } from "./usePaperKind";
 import "./scene.css";
 
 const SEEN_DEG = 30;
@@ -161,7 +161,7 @@ function useView(
 ): [View | null, boolean] {
   const [view, setView] = useState<View | null>(null);
   const [fails, setFails] = useState(false);
-  const paper = usePaperKind();
+  const paper = usePaper();
   // biome-ignore lint/correctness/useExhaustiveDependencies: another paper has other inks
   useEffect(() => {
     const element = canvas.current;

@@ -8,6 +8,7 @@ import { queries } from "../api/queries";
 import type { Session } from "../api/records";
 import { LET_IN } from "../api/session";
 import { speak } from "../i18n";
+import { stubDevice } from "../testing/device";
 import { LetIn } from "./LetIn";
 import { PrimaryButton } from "./PrimaryButton";
 import { NeededContext, WhoContext } from "./rights";
@@ -62,7 +63,7 @@ async function logIn(password: string) {
 beforeEach(() => {
   speak("en");
   queries.clear();
-  vi.stubGlobal("matchMedia", () => ({ matches: false }));
+  stubDevice();
 });
 
 it("shows nothing of the cases before somebody is logged in", async () => {

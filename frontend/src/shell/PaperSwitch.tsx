@@ -1,18 +1,13 @@
-import { useState } from "react";
-import { layPaper, otherPaper, paperNow } from "../design/paper";
+import { layPaper, otherPaper } from "../design/paper";
+import { usePaper } from "../design/usePaper";
 import { useSay } from "../i18n/say";
 
 /** Light or dark paper; without a choice the device decides. */
 export function PaperSwitch() {
   const t = useSay();
-  const [paper, setPaper] = useState(paperNow);
-  const other = otherPaper(paper);
-  const change = () => {
-    layPaper(other);
-    setPaper(other);
-  };
+  const other = otherPaper(usePaper());
   return (
-    <button type="button" className="quiet" onClick={change}>
+    <button type="button" className="quiet" onClick={() => layPaper(other)}>
       {t(`paper.${other}`)}
     </button>
   );

@@ -6,6 +6,7 @@ import { beforeEach, expect, it, vi } from "vitest";
 import type { Answer, RoadStop } from "../api/records";
 import { speak } from "../i18n";
 import { say } from "../i18n/say";
+import { stubDevice } from "../testing/device";
 import { sampleRevision } from "../testing/sample";
 import { stateOf } from "./Allergies";
 import { CaseStrip } from "./CaseStrip";
@@ -16,7 +17,7 @@ import { Road } from "./Road";
 
 beforeEach(() => {
   speak("en");
-  vi.stubGlobal("matchMedia", () => ({ matches: false }));
+  stubDevice();
 });
 
 const DOSSIER = sampleRevision().dossier;

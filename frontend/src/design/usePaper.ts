@@ -1,10 +1,10 @@
 import { useSyncExternalStore } from "react";
-import { type Paper, paperNow } from "../design/paper";
+import { type Paper, paperNow } from "./paper";
 
 const DARK = "(prefers-color-scheme: dark)";
 
-/** Which paper lies now, followed: what is drawn in space has its colours from it. */
-export function usePaperKind(): Paper {
+/** Which paper lies now, followed, whoever changes it: the reader here or the device. */
+export function usePaper(): Paper {
   return useSyncExternalStore(follow, paperNow);
 }
 
