@@ -15,6 +15,10 @@ import pytest
 from crena.store.database import open_store
 
 KINDS = ("sqlite", "postgresql")
+
+BOTH_DATABASES = pytest.mark.parametrize("store", KINDS, indirect=True)
+"""Of a test that is tried on both, in a file whose others are not."""
+
 NOBODY = "nobody"
 
 

@@ -12,16 +12,14 @@ from pathlib import Path
 import factory
 import numpy as np
 import pytest
-from databases import KINDS, new_store
-from fastapi.testclient import TestClient
+from databases import KINDS
+from served_cases import SETTINGS
 
 from crena.app.case_files import CASES
 from crena.app.demonstration import demonstration_case
-from crena.app.jobs.runner import ENDED, Jobs
+from crena.app.jobs.runner import ENDED
 from crena.app.server import scans
-from crena.app.server.application import application
 from crena.app.server.guards import MOST_UPLOAD_BYTES
-from crena.app.server.settings import Settings
 from crena.imaging import MAX_FILE_BYTES, PhantomRecipe, read_series, render, write_series
 from crena.records import (
     BodyEntry,
@@ -36,8 +34,7 @@ from crena.records import (
 )
 from crena.store.verify import verify
 
-SETTINGS = Settings(port=8765, token="token-of-this-test")
-ADDRESS = "http://127.0.0.1:8765"
+DATABASES = KINDS
 NO_DICOM = b"%PDF-1.7 " + bytes(4000)
 
 
@@ -54,24 +51,6 @@ def series(phantom, tmp_path_factory):
     write_series(phantom.volume, folder / "one", label="TEST^ONE", uid_seed="one")
     write_series(phantom.volume, folder / "two", label="TEST^ONE", uid_seed="two")
     return folder
-
-
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def client(store, tmp_path):
-    """Open the door and come in."""
-    jobs = Jobs(store)
-    app = application(store, jobs, replace(SETTINGS, page=tmp_path / "no-page"))
-    with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as made:
-        assert made.get(f"/enter/{SETTINGS.token}").status_code == 200
-        yield made
-    jobs.close()
 
 
 def made_case(client, case=None):

@@ -19,14 +19,8 @@ from crena.store.files import has_file, keep_file, place_of, stored_file
 from crena.store.revisions import create_case, read_case, save_case
 from crena.store.verify import verify
 
+DATABASES = KINDS
 SURGEON = Author(by="surgeon", why="clinic")
-
-
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
 
 
 def with_plans(store, content=b"plans of the case"):

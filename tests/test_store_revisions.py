@@ -25,15 +25,9 @@ from crena.store.revisions import case_lines, create_case, history, read_case, s
 from crena.store.sql_tables import AUDIT, REVISIONS
 from crena.store.verify import verify
 
+DATABASES = KINDS
 SURGEON = Author(by="surgeon", why="clinic")
 NURSE = Author(by="nurse", why="ward")
-
-
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
 
 
 def dossier(seed=1, label="A. Example"):
