@@ -87,8 +87,8 @@ def application(store: Store, queue: Jobs, settings: Settings | Department) -> F
         redoc_url=None,
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
-    for room in ROOMS:
-        app.include_router(room.routes)
+    for room in ROOMS:  # they are built already: to include a room builds them all again
+        app.router.routes.extend(room.routes.routes)
     add_problems(app)
     if isinstance(settings, Settings):
         _add_door(app, settings)
