@@ -23,13 +23,16 @@ DATABASES = KINDS
 SURGEON = Author(by="surgeon", why="clinic")
 
 
-def with_plans(store, content=b"plans of the case"):
-    """Store one case that names a file."""
+def plans(store, content=b"plans of the case"):
+    """Keep a file and say of it what a case says of its plans."""
     sha256 = keep_file(store, [content])
-    plans = StoredPlans(
-        sha256=sha256, code="C1", inputs_hash="0", made_on="2026-01-01", version="1"
-    )
-    return create_case(store, Dossier(case=factory.case(), plans=plans), SURGEON), sha256
+    return StoredPlans(sha256=sha256, code="C1", inputs_hash="0", made_on="2026-01-01", version="1")
+
+
+def with_plans(store, *content):
+    """Store one case that names a file."""
+    made = plans(store, *content)
+    return create_case(store, Dossier(case=factory.case(), plans=made), SURGEON), made.sha256
 
 
 def test_a_file_is_given_back_as_it_was(store):
@@ -64,6 +67,13 @@ def test_one_flipped_bit_of_a_file_is_found_before_it_is_used(store):
 def test_a_missing_file_is_found(store):
     _, sha256 = with_plans(store)
     place_of(store, sha256).unlink()
+    assert any("is not there" in fault for fault in verify(store).faults)
+
+
+def test_a_missing_file_of_the_plans_made_in_theatre_is_found(store):
+    made = create_case(store, Dossier(case=factory.case(), theatre=plans(store)), SURGEON)
+    assert verify(store).files == 1
+    place_of(store, made.dossier.theatre.sha256).unlink()
     assert any("is not there" in fault for fault in verify(store).faults)
 
 
