@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 from crena.app.case_files import case_from_text
 from crena.app.jobs.work import volume_of
@@ -10,19 +11,32 @@ from crena.app.workers import processors
 from crena.records import InputError, ScanMap
 from crena.records.progress import Progress, part_of
 from crena.sinus.mapping import frame_of, map_from_scan, probed_on
+from crena.store.uploads import places_for
 
 
-def read_scan(scan_files: Sequence[str], progress: Progress) -> bytes:
+def read_scan(files: str, case_id: str, sha256s: Sequence[str], progress: Progress) -> bytes:
     """Read a series and return the file that it is shown from.
 
     Parameters
     ----------
-    scan_files : sequence of str
-        Where its files lie.
+    files : str
+        Folder of the files of the store.
+    case_id : str
+        Of the case that is to have the scan.
+    sha256s : sequence of str
+        Its files; looked for only now, because they may have been entered meanwhile.
     progress : callable
         Told what is being done; raises to stop.
+
+    Raises
+    ------
+    InputError
+        If one of them is not there any more.
     """
-    volume = volume_of(scan_files, progress)
+    places = places_for(Path(files), case_id, sha256s)
+    if len(places) < len(sha256s):
+        raise InputError("Some files waited too long. Send the series again.")
+    volume = volume_of([str(place.resolve()) for place in places.values()], progress)
     progress("Preparing the slices", 0.8)
     return picture_file(volume)
 

@@ -29,6 +29,7 @@ from crena.app.server import (
     sketches,
     theatre,
 )
+from crena.app.server.clearing import clearing
 from crena.app.server.desk import Desk
 from crena.app.server.guards import Guards
 from crena.app.server.problems import SENTENCES, add_problems, problem
@@ -85,6 +86,7 @@ def application(store: Store, queue: Jobs, settings: Settings | Department) -> F
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
+        lifespan=clearing(store),
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
     for room in ROOMS:  # they are built already: to include a room builds them all again
