@@ -134,7 +134,10 @@ def test_a_file_that_says_it_is_too_large_is_refused_unread(client, length):
     assert answer.status_code == 413
 
 
-def test_a_file_that_does_not_say_how_large_it_is_is_cut_while_it_comes_in(client, store):
+def test_a_file_that_does_not_say_how_large_it_is_is_cut_while_it_comes_in(
+    client, store, monkeypatch
+):
+    monkeypatch.setattr("crena.app.server.lingering.LINGER_S", 0.0)
     path = made_case(client)
     status, said, taken = asyncio.run(streamed(client.app, f"{path}/scan/files"))
     assert (status, said["detail"]) == (422, "The file is larger than 64 MiB.")

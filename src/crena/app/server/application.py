@@ -31,7 +31,8 @@ from crena.app.server import (
 )
 from crena.app.server.clearing import clearing
 from crena.app.server.desk import Desk
-from crena.app.server.guards import Guards
+from crena.app.server.guards import Guards, may_be_large
+from crena.app.server.lingering import Lingering
 from crena.app.server.problems import SENTENCES, add_problems, problem
 from crena.app.server.repeats import Repeats
 from crena.app.server.settings import Department, Settings
@@ -97,6 +98,7 @@ def application(store: Store, queue: Jobs, settings: Settings | Department) -> F
     _add_page(app, settings.page)
     app.add_middleware(Repeats, store=store)
     app.add_middleware(Guards, settings=settings, store=store)
+    app.add_middleware(Lingering, is_large=may_be_large)
     return app
 
 
