@@ -1,15 +1,12 @@
 """Files by their hash, archives of everything, and what a kill leaves behind."""
 
 import multiprocessing
-import os
-import signal
-import time
 
 import factory
 import numpy as np
 import pytest
 from databases import KINDS, new_store, new_url
-from store_writer import save_until_killed
+from store_writer import kill_writers
 
 from crena.records import Author, CrenaError, Dossier, InputError, StoredPlans
 from crena.store.audit import audit_head
@@ -138,34 +135,29 @@ def test_a_backup_with_a_changed_byte_is_refused_or_holds_the_same(archive, tmp_
 def test_two_hundred_killed_writers_lose_nothing_that_they_acknowledged(tmp_path):
     store = new_store("sqlite", tmp_path)
     made = create_case(store, Dossier(case=factory.case(seed=1)), SURGEON)
-    url, rng = store.engine.url.render_as_string(), np.random.default_rng(3)
-    for _ in range(200):
-        number, seed = killed_writer((url, store.files, made.case_id), float(rng.uniform(0, 0.08)))
+    place = (store.engine.url.render_as_string(), store.files, made.case_id)
+    killed = 0
+    for number, seed in killed_writers(place, np.random.default_rng(3).uniform(0, 0.08, 200)):
+        killed += 1
         found = read_case(store, made.case_id, SURGEON)
         assert found.number >= number
         if found.number == number:
             assert found.dossier.case.seed == seed
-    assert verify(store).faults == ()
+    assert killed == 200 and verify(store).faults == ()
 
 
-def killed_writer(place, after_s):
-    """Let a process save until it is killed; return what it acknowledged last."""
+def killed_writers(place, waits_s):
+    """Let processes save until they are killed; give what each acknowledged last."""
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["store_writer"])
-    told, tells = context.Pipe(duplex=False)
-    writer = context.Process(target=save_until_killed, args=(*place, tells))
-    writer.start()
-    tells.close()
-    last = told.recv()
-    time.sleep(after_s)
-    os.kill(writer.pid, signal.SIGKILL)
-    writer.join()
-    try:
-        while True:
-            last = told.recv()
-    except EOFError:
-        told.close()
-        return last
+    here, there = context.Pipe()
+    killer = context.Process(target=kill_writers, args=(place, waits_s.tolist(), there))
+    killer.start()
+    there.close()
+    for _ in waits_s:
+        yield here.recv()
+        here.send("go on")
+    killer.join()
+    assert killer.exitcode == 0
 
 
 @pytest.mark.slow
