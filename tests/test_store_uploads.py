@@ -17,7 +17,6 @@ from crena.store.uploads import (
     Waiting,
     clear_uploads,
     let_wait,
-    places_for,
     take_over,
     waiting_folder,
     waiting_of,
@@ -54,9 +53,9 @@ def taken(store, case_id, sha256s):
 def test_an_upload_waits_for_a_day_and_is_cleared_then(store):
     upload = sent(store, b"one")
     assert clear_uploads(later(store, WAITS_H - 0.1)) == 0
-    assert places_for(store.files, "c1", [upload.sha256])
+    assert waiting_of(store, upload).files == 1
     assert clear_uploads(later(store, WAITS_H + 0.1)) == 1
-    assert places_for(store.files, "c1", [upload.sha256]) == {}
+    assert waiting_of(store, upload).files == 0
 
 
 def test_what_waits_is_counted_by_series_and_by_case(store):

@@ -104,20 +104,9 @@ def has_file(store: Store, sha256: str) -> bool:
 
 def place_of(store: Store, sha256: str) -> Path:
     """Return where a file lies."""
-    return place_in(store.files, sha256)
-
-
-def place_in(files: Path, sha256: str) -> Path:
-    """Return where a file lies in a folder of files.
-
-    Raises
-    ------
-    InputError
-        If this cannot be the name of a stored file.
-    """
     if len(sha256) != SHA256_DIGITS or not set(sha256) <= set("0123456789abcdef"):
         raise InputError("A stored file is named by 64 hexadecimal digits.")
-    return files / sha256[:2] / sha256
+    return store.files / sha256[:2] / sha256
 
 
 def paths_of(store: Store, sha256s: Iterable[str]) -> list[str]:

@@ -15,7 +15,7 @@ from typing import Final
 
 from crena.records import InputError, Record
 from crena.store.database import Store
-from crena.store.files import UNFINISHED, has_file, move_in, place_in
+from crena.store.files import UNFINISHED, has_file, move_in, place_of
 
 WAITING: Final = "uploads"
 """Folder of the files that wait, in the folder of the files."""
@@ -68,13 +68,13 @@ def forget(store: Store, upload: Upload) -> None:
     (waiting_folder(store) / f"{_series_of(upload)}{upload.sha256}").unlink(missing_ok=True)
 
 
-def places_for(files: Path, case_id: str, sha256s: Iterable[str]) -> dict[str, Path]:
-    """Return where files lie that a case may be given: those that wait for it, those in the store.
+def places_for(store: Store, case_id: str, sha256s: Iterable[str]) -> list[tuple[Path, ...]]:
+    """Return for each file that a case may be given where it lies, or will lie once it is taken.
 
     Parameters
     ----------
-    files : Path
-        Folder of the files of a store.
+    store : Store
+        Where.
     case_id : str
         Whose they are to be.
     sha256s : iterable of str
@@ -82,12 +82,11 @@ def places_for(files: Path, case_id: str, sha256s: Iterable[str]) -> dict[str, P
 
     Returns
     -------
-    dict
-        By SHA-256; a file that is nowhere is not in it.
+    list of tuple of Path
+        One or two places for each: where it waits, and its place in the store.
     """
-    waiting = _waiting_for(files, case_id)
-    places = ((sha256, waiting.get(sha256) or place_in(files, sha256)) for sha256 in sha256s)
-    return {sha256: place for sha256, place in places if place.is_file()}
+    waiting = _waiting_for(store.files, case_id)
+    return [(*filter(None, [waiting.get(sha256)]), place_of(store, sha256)) for sha256 in sha256s]
 
 
 def keep_waiting(store: Store, case_id: str, sha256s: Iterable[str]) -> None:

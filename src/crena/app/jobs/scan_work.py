@@ -1,8 +1,8 @@
 """The long works on a scan: to read it, and to map the disease on it."""
 
+import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
 from crena.app.case_files import case_from_text
 from crena.app.jobs.work import volume_of
@@ -11,20 +11,15 @@ from crena.app.workers import processors
 from crena.records import InputError, ScanMap
 from crena.records.progress import Progress, part_of
 from crena.sinus.mapping import frame_of, map_from_scan, probed_on
-from crena.store.uploads import places_for
 
 
-def read_scan(files: str, case_id: str, sha256s: Sequence[str], progress: Progress) -> bytes:
+def read_scan(places: Sequence[Sequence[str]], progress: Progress) -> bytes:
     """Read a series and return the file that it is shown from.
 
     Parameters
     ----------
-    files : str
-        Folder of the files of the store.
-    case_id : str
-        Of the case that is to have the scan.
-    sha256s : sequence of str
-        Its files; looked for only now, because they may have been entered meanwhile.
+    places : sequence of sequence of str
+        For each file where it may lie; looked for only now, because it may have been moved.
     progress : callable
         Told what is being done; raises to stop.
 
@@ -33,10 +28,10 @@ def read_scan(files: str, case_id: str, sha256s: Sequence[str], progress: Progre
     InputError
         If one of them is not there any more.
     """
-    places = places_for(Path(files), case_id, sha256s)
-    if len(places) < len(sha256s):
+    found = [next(filter(os.path.isfile, names), "") for names in places]
+    if not all(found):
         raise InputError("Some files waited too long. Send the series again.")
-    volume = volume_of([str(place.resolve()) for place in places.values()], progress)
+    volume = volume_of(found, progress)
     progress("Preparing the slices", 0.8)
     return picture_file(volume)
 

@@ -135,12 +135,14 @@ def enter_scan(case_id: str, sent: ScanFiles, desk: AtDesk) -> Job:
     """Begin to read one series and enter it into the case."""
     last_number(desk.store, case_id)
     files = tuple(dict.fromkeys(sent.files))
-    _check_files(desk, case_id, files)
+    places = places_for(desk.store, case_id, files)
+    _check_files(places)
+    keep_waiting(desk.store, case_id, files)
     order = JobOrder(
         kind=JobKind.SCAN,
         case_id=case_id,
         work=read_scan,
-        parts=(str(desk.store.files), case_id, files),
+        parts=([[str(place) for place in each] for each in places],),
         finish=lambda content: _enter_scan(desk, case_id, files, content),
     )
     return desk.jobs.start(order)
@@ -305,13 +307,13 @@ def _clicks_with(clicks: ScanClicks, series_uid: str) -> ScanClicks:
     return clicks if clicks.series_uid else replace(clicks, series_uid=series_uid)
 
 
-def _check_files(desk: Desk, case_id: str, files: tuple[str, ...]) -> None:
-    places = places_for(desk.store.files, case_id, files)
-    missing = len(files) - len(places)
-    if missing:
-        raise InputError(f"{missing} of {len(files)} files did not arrive. Send them again.")
-    keep_waiting(desk.store, case_id, files)
-    _refuse_beyond(len(files), sum(place.stat().st_size for place in places.values()))
+def _check_files(places: list[tuple[Path, ...]]) -> None:
+    found = [next(filter(Path.is_file, each), None) for each in places]
+    there = [place for place in found if place is not None]
+    if len(there) < len(places):
+        missing = len(places) - len(there)
+        raise InputError(f"{missing} of {len(places)} files did not arrive. Send them again.")
+    _refuse_beyond(len(there), sum(place.stat().st_size for place in there))
 
 
 def _image_at(place: Path) -> Found:
