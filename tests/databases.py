@@ -15,6 +15,10 @@ import pytest
 from crena.store.database import open_store
 
 KINDS = ("sqlite", "postgresql")
+
+BOTH_DATABASES = pytest.mark.parametrize("store", KINDS, indirect=True)
+"""Of a test that is tried on both, in a file whose others are not."""
+
 NOBODY = "nobody"
 
 
@@ -24,14 +28,29 @@ def new_store(kind, folder, **settings):
 
 
 def new_url(kind, folder):
-    """Give the address of a database that nothing is in."""
+    """Give the address of a database that nothing is in; in PostgreSQL, of an empty schema."""
     if kind == "sqlite":
         return f"sqlite:///{folder}/cases.db"
-    port, name = postgresql_port(), f"t{uuid.uuid4().hex}"
-    with psycopg.connect(f"host=127.0.0.1 port={port} user=crena dbname=postgres") as server:
-        server.autocommit = True
-        server.execute(f"CREATE DATABASE {name}")
-    return f"postgresql+psycopg://crena@127.0.0.1:{port}/{name}"
+    name = f"t{uuid.uuid4().hex}"
+    _ask(f"CREATE SCHEMA {name}")
+    return f"{_address('postgres')}?options=-csearch_path%3D{name}"
+
+
+def new_database(template="template1"):
+    """Give the address of a whole database of PostgreSQL, as a copy of another one."""
+    name = f"t{uuid.uuid4().hex}"
+    _ask(f"CREATE DATABASE {name} TEMPLATE {template}")
+    return _address(name)
+
+
+def _ask(statement):
+    place = f"host=127.0.0.1 port={postgresql_port()} user=crena dbname=postgres"
+    with psycopg.connect(place, autocommit=True) as server:
+        server.execute(statement)
+
+
+def _address(database):
+    return f"postgresql+psycopg://crena@127.0.0.1:{postgresql_port()}/{database}"
 
 
 @cache

@@ -16,6 +16,7 @@ from crena.records import Author, Choice, Dossier, PatientLabel, StoredPlans
 from crena.store.files import keep_file
 from crena.store.revisions import create_case
 
+SETTINGS = Settings(port=8765, token="token-of-this-test")
 ADDRESS = "http://127.0.0.1:8765"
 PATIENT = PatientLabel(label="Case 12", identifier="X-4711", weight_kg=70.0)
 CODE = "CTEST12"
@@ -25,10 +26,9 @@ CODE = "CTEST12"
 def served(store, folder):
     """Open a server on a store and come in."""
     jobs = Jobs(store)
-    settings = Settings(port=8765, token="token-of-this-test", page=folder / "no-page")
-    app = application(store, jobs, settings)
+    app = application(store, jobs, replace(SETTINGS, page=folder / "no-page"))
     with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as client:
-        assert client.get(f"/enter/{settings.token}").status_code == 200
+        assert client.get(f"/enter/{SETTINGS.token}").status_code == 200
         yield client
     jobs.close()
 

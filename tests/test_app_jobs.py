@@ -4,7 +4,6 @@ import time
 
 import job_works
 import pytest
-from databases import new_store
 
 from crena.app.jobs import runner
 from crena.app.jobs.runner import ENDED, PRELOADED, JobOrder, Jobs, run_work
@@ -12,13 +11,6 @@ from crena.app.workers import process_context
 from crena.records import Job, JobKind, JobState
 from crena.store.files import keep_file, stored_file
 from crena.store.jobs import note_job
-
-
-@pytest.fixture
-def store(tmp_path):
-    made = new_store("sqlite", tmp_path)
-    yield made
-    made.engine.dispose()
 
 
 @pytest.fixture

@@ -3,20 +3,19 @@
 import itertools
 import json
 import time
-from dataclasses import replace
 from datetime import date, timedelta
 
 import factory
 import pytest
-from databases import KINDS, new_store
+from databases import KINDS
 from fastapi.testclient import TestClient
 from pydantic import TypeAdapter
+from served_cases import ADDRESS, SETTINGS
 
 from crena.app.case_files import CASES
 from crena.app.jobs.runner import ENDED, Jobs
 from crena.app.server.application import application
 from crena.app.server.guards import MOST_BYTES
-from crena.app.server.settings import Settings
 from crena.records import (
     Aftercare,
     Case,
@@ -28,28 +27,8 @@ from crena.records import (
 )
 from crena.store.verify import verify
 
-SETTINGS = Settings(port=8765, token="token-of-this-test")
-ADDRESS = "http://127.0.0.1:8765"
+DATABASES = KINDS
 KEYS = itertools.count()
-
-
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def client(store, tmp_path):
-    """Open the door and come in."""
-    jobs = Jobs(store)
-    settings = replace(SETTINGS, page=tmp_path / "no-page")
-    app = application(store, jobs, settings)
-    with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as made:
-        assert made.get(f"/enter/{settings.token}").status_code == 200
-        yield made
-    jobs.close()
 
 
 def body(case: Case):

@@ -3,9 +3,9 @@
 import time
 
 import pytest
-from databases import KINDS, new_store
+from databases import BOTH_DATABASES
 from pydantic import TypeAdapter
-from served_cases import changed, planned_case, served
+from served_cases import changed, planned_case
 
 from crena.app.jobs.runner import ENDED
 from crena.app.server import films
@@ -22,22 +22,6 @@ def tiny(case_text, plans_text, letter, progress):
     return FILMS.dump_json(
         SkinFilm(moments=(), low_mm=(0, 0), high_mm=(1, 1), window_mm=1.0, disc_radius_mm=1.0)
     )
-
-
-BOTH_DATABASES = pytest.mark.parametrize("store", KINDS, indirect=True)
-
-
-@pytest.fixture
-def store(request, tmp_path):
-    made = new_store(getattr(request, "param", KINDS[0]), tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def client(store, tmp_path):
-    with served(store, tmp_path) as made:
-        yield made
 
 
 def answered(client, path):

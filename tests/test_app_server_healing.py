@@ -5,13 +5,9 @@ from datetime import date, datetime, time, timedelta
 
 import factory
 import pytest
-from databases import KINDS, new_store
-from fastapi.testclient import TestClient
+from databases import KINDS
 
 from crena.app.case_files import CASES
-from crena.app.jobs.runner import Jobs
-from crena.app.server.application import application
-from crena.app.server.settings import Settings
 from crena.records import (
     Aftercare,
     Answer,
@@ -23,24 +19,11 @@ from crena.records import (
 )
 from crena.records.schedules import TaskDone
 
-SETTINGS = Settings(port=8765, token="token-of-this-test")
-ADDRESS = "http://127.0.0.1:8765"
+DATABASES = KINDS
 TODAY = date.today()
 ONE_PERCENT = {
     "drug": "lidocaine", "volume_ml": 20, "concentration_percent": 1, "adrenaline": "no"
 }  # fmt: skip
-
-
-@pytest.fixture(params=KINDS)
-def client(request, tmp_path):
-    store = new_store(request.param, tmp_path)
-    jobs = Jobs(store)
-    app = application(store, jobs, replace(SETTINGS, page=tmp_path / "no-page"))
-    with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as made:
-        assert made.get(f"/enter/{SETTINGS.token}").status_code == 200
-        yield made
-    jobs.close()
-    store.engine.dispose()
 
 
 def operated(client, label, days_ago, **care):

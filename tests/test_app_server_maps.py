@@ -3,18 +3,21 @@
 from datetime import date
 
 import factory
-from test_app_server import body, client, made_case, put, store  # noqa: F401
+from databases import KINDS
+from test_app_server import body, made_case, put
 
 from crena.records import Findings
 
+DATABASES = KINDS
 
-def read(client, case_id):  # noqa: F811
+
+def read(client, case_id):
     answer = client.get(f"/api/cases/{case_id}/map")
     assert answer.status_code == 200, answer.text
     return answer.json()
 
 
-def test_the_map_is_that_of_the_last_saved_state(client):  # noqa: F811
+def test_the_map_is_that_of_the_last_saved_state(client):
     made = made_case(client)
     first = read(client, made["case_id"])
     assert (first["number"], first["missing"], first["old"]) == (1, [], False)
@@ -26,7 +29,7 @@ def test_the_map_is_that_of_the_last_saved_state(client):  # noqa: F811
     assert [tract["name"] for tract in second["tract_map"]["tracts"]] == ["T1"]
 
 
-def test_a_case_from_nothing_has_no_map_but_says_what_is_missing(client):  # noqa: F811
+def test_a_case_from_nothing_has_no_map_but_says_what_is_missing(client):
     seen = Findings(seen_on=date(2026, 11, 20))
     made = made_case(client, pits=(), probings=(), findings=seen)
     found = read(client, made["case_id"])
@@ -35,11 +38,11 @@ def test_a_case_from_nothing_has_no_map_but_says_what_is_missing(client):  # noq
     assert found["timing"]["ready"] is False
 
 
-def test_there_is_no_map_of_an_unknown_case(client):  # noqa: F811
+def test_there_is_no_map_of_an_unknown_case(client):
     assert client.get("/api/cases/nowhere/map").status_code == 404
 
 
-def test_a_tip_pointed_at_becomes_entries(client):  # noqa: F811
+def test_a_tip_pointed_at_becomes_entries(client):
     case = factory.case()
     pointed = {
         "at": {"across_mm": -12.0, "along_mm": 30},
@@ -56,7 +59,7 @@ def test_a_tip_pointed_at_becomes_entries(client):  # noqa: F811
     assert lost.status_code == 404
 
 
-def test_pit_and_anal_verge_pointed_at_become_entries(client):  # noqa: F811
+def test_pit_and_anal_verge_pointed_at_become_entries(client):
     place = {"across_mm": 3.9, "along_mm": -40.1}
     assert client.post("/api/entries/pit", json=place).json() == {
         "above_coccyx_tip_mm": -40.0,

@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import own_works
 import pytest
+from databases import KINDS
 from factory import TODAY, case
-from test_app_server import client, store  # noqa: F401
 
 from crena.app.case_files import PLAN_SETS, plan_text
 from crena.app.jobs.runner import ENDED
@@ -20,6 +20,7 @@ from crena.store.audit import audit_head
 from crena.store.files import keep_file
 from crena.store.revisions import create_case, read_case, save_case
 
+DATABASES = KINDS
 ME = Author(by="test", why="test")
 
 
@@ -29,7 +30,7 @@ def made():
 
 
 @pytest.fixture
-def planned(store, made):  # noqa: F811
+def planned(store, made):
     """Store a case with its plans; give its id."""
     sha256 = keep_file(store, [plan_text(made).encode()])
     plans = StoredPlans(
@@ -42,7 +43,7 @@ def planned(store, made):  # noqa: F811
     return create_case(store, Dossier(case=case(), plans=plans), ME).case_id
 
 
-def ask(client, case_id, made, **changes):  # noqa: F811
+def ask(client, case_id, made, **changes):
     body = {"plan": "A", "code": made.code, **changes}
     return client.post(f"/api/cases/{case_id}/preview", json=body)
 
@@ -56,7 +57,7 @@ def away(made):
     return {"kind": "place", "handle": "centre", "to_mm": [0.0, 200.0]}
 
 
-def test_a_moved_plan_comes_back_measured_and_nothing_is_stored(client, store, planned, made):  # noqa: F811
+def test_a_moved_plan_comes_back_measured_and_nothing_is_stored(client, store, planned, made):
     assert ask(client, planned, made).status_code == 200
     head, number = audit_head(store), read_case(store, planned, ME).number
     head = audit_head(store)
@@ -68,14 +69,14 @@ def test_a_moved_plan_comes_back_measured_and_nothing_is_stored(client, store, p
     assert (audit_head(store), read_case(store, planned, ME).number) == (head, number)
 
 
-def test_the_case_is_read_and_noted_once_for_each_revision(client, store, planned, made):  # noqa: F811
+def test_the_case_is_read_and_noted_once_for_each_revision(client, store, planned, made):
     before = audit_head(store)
     for _ in range(3):
         ask(client, planned, made, moves=[placed(made)])
     assert audit_head(store).entries == before.entries + 1
 
 
-def test_limits_come_as_typed_or_as_saved(client, planned, made):  # noqa: F811
+def test_limits_come_as_typed_or_as_saved(client, planned, made):
     limits = PLAN_SETS.dump_python(made, mode="json")["limits"]
     saved, typed = (
         ask(client, planned, made, **more).json()["limits"]
@@ -88,7 +89,7 @@ def test_limits_come_as_typed_or_as_saved(client, planned, made):  # noqa: F811
     assert (odd.status_code, odd.json()["errors"][0]["loc"][-1]) == (422, "drawn_margin_mm")
 
 
-def test_what_cannot_be_is_refused_in_one_sentence(client, store, planned, made):  # noqa: F811
+def test_what_cannot_be_is_refused_in_one_sentence(client, store, planned, made):
     tries = [
         ({"moves": [placed(made, "A", (0.0, 1000.0))]}, 422, "more than 300 mm"),
         ({"moves": [{**placed(made), "handle": "Q"}]}, 422, "no handle"),
@@ -103,12 +104,12 @@ def test_what_cannot_be_is_refused_in_one_sentence(client, store, planned, made)
     assert ask(client, "nowhere", made).status_code == 404
 
 
-def keep(client, case_id, made, moves):  # noqa: F811
+def keep(client, case_id, made, moves):
     body = {"code": made.code, "moved": {"of": "A", "moves": moves}}
     return client.post(f"/api/cases/{case_id}/plans/own", json=body)
 
 
-def ended(client, job):  # noqa: F811
+def ended(client, job):
     until = time.monotonic() + 120
     while time.monotonic() < until:
         job = client.get(f"/api/jobs/{job['job_id']}").json()
@@ -118,7 +119,7 @@ def ended(client, job):  # noqa: F811
     raise AssertionError(job)
 
 
-def test_a_kept_plan_is_one_of_the_case_and_is_printed(client, planned, made, monkeypatch):  # noqa: F811
+def test_a_kept_plan_is_one_of_the_case_and_is_printed(client, planned, made, monkeypatch):
     monkeypatch.setattr(previews, "planned_own", own_works.planned_own)
     job = keep(client, planned, made, [placed(made)])
     assert job.status_code == 202
@@ -135,12 +136,12 @@ def test_a_kept_plan_is_one_of_the_case_and_is_printed(client, planned, made, mo
     assert keep(client, planned, made, [placed(made)]).status_code == 409
 
 
-def test_a_cut_through_the_disease_is_not_kept(client, planned, made):  # noqa: F811
+def test_a_cut_through_the_disease_is_not_kept(client, planned, made):
     refused = keep(client, planned, made, [away(made)])
     assert (refused.status_code, "pit 1" in refused.json()["detail"]) == (422, True)
 
 
-def test_nothing_is_kept_among_plans_that_are_old(client, store, planned, made):  # noqa: F811
+def test_nothing_is_kept_among_plans_that_are_old(client, store, planned, made):
     last = read_case(store, planned, ME)
     save_case(store, planned, last.number, changed(last.dossier), ME)
     refused = keep(client, planned, made, [placed(made)])
@@ -151,7 +152,7 @@ def changed(dossier):
     return replace(dossier, case=replace(dossier.case, seed=99))
 
 
-def test_plans_made_anew_meanwhile_are_not_overwritten(client, store, planned, made, monkeypatch):  # noqa: F811
+def test_plans_made_anew_meanwhile_are_not_overwritten(client, store, planned, made, monkeypatch):
     monkeypatch.setattr(previews, "planned_own", own_works.planned_own)
     job = keep(client, planned, made, [placed(made)]).json()
     last = read_case(store, planned, ME)

@@ -7,21 +7,20 @@ import os
 import signal
 import time
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import factory
 import numpy as np
 import pytest
-from databases import KINDS, new_store
-from fastapi.testclient import TestClient
+from databases import KINDS
+from served_cases import SETTINGS, served
 
 from crena.app.case_files import CASES
 from crena.app.demonstration import demonstration_case
-from crena.app.jobs.runner import ENDED, Jobs
+from crena.app.jobs.runner import ENDED
 from crena.app.server import scans
-from crena.app.server.application import application
 from crena.app.server.guards import MOST_UPLOAD_BYTES
-from crena.app.server.settings import Settings
 from crena.imaging import MAX_FILE_BYTES, PhantomRecipe, read_series, render, write_series
 from crena.records import (
     BodyEntry,
@@ -34,10 +33,10 @@ from crena.records import (
     StoredScan,
     TractClicks,
 )
+from crena.store.uploads import WAITS_H, clear_uploads, waiting_folder
 from crena.store.verify import verify
 
-SETTINGS = Settings(port=8765, token="token-of-this-test")
-ADDRESS = "http://127.0.0.1:8765"
+DATABASES = KINDS
 NO_DICOM = b"%PDF-1.7 " + bytes(4000)
 
 
@@ -56,24 +55,6 @@ def series(phantom, tmp_path_factory):
     return folder
 
 
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def client(store, tmp_path):
-    """Open the door and come in."""
-    jobs = Jobs(store)
-    app = application(store, jobs, replace(SETTINGS, page=tmp_path / "no-page"))
-    with TestClient(app, base_url=ADDRESS, raise_server_exceptions=False) as made:
-        assert made.get(f"/enter/{SETTINGS.token}").status_code == 200
-        yield made
-    jobs.close()
-
-
 def made_case(client, case=None):
     sent = CASES.dump_python(case or factory.case(), mode="json")
     answer = client.post("/api/cases", json=sent)
@@ -90,6 +71,11 @@ def sent(client, path, files):
     answers = [client.put(f"{path}/scan/files", content=each) for each in files]
     assert [a.status_code for a in answers] == [200] * len(answers), answers[-1].text
     return [answer.json()["sha256"] for answer in answers]
+
+
+def files_in(store):
+    """List every file that lies on the disk, finished or not."""
+    return [each for each in store.files.rglob("*") if each.is_file()]
 
 
 def ended(client, answer):
@@ -120,8 +106,8 @@ def test_a_file_is_kept_once_under_its_own_hash_and_says_its_series(client, seri
     assert first.json() == again.json()
     assert first.json()["sha256"] == hashlib.sha256(file).hexdigest()
     assert first.json()["series_uid"]
-    kept = [each for each in store.files.rglob("*") if each.is_file()]
-    assert [each.name for each in kept] == [first.json()["sha256"]]
+    (kept,) = files_in(store)
+    assert kept.name.endswith(first.json()["sha256"])
 
 
 @pytest.mark.parametrize("content", [b"", b"DICM", NO_DICOM, bytes(128) + b"DICO"])
@@ -129,15 +115,15 @@ def test_what_is_no_dicom_is_refused_in_one_sentence_and_not_kept(client, conten
     path = made_case(client)
     answer = client.put(f"{path}/scan/files", content=content)
     assert (answer.status_code, answer.json()["detail"]) == (422, "This is no DICOM file.")
-    assert not store.files.exists() or not any(store.files.iterdir())
+    assert not files_in(store)
 
 
-def test_a_damaged_header_is_refused_in_words_without_the_name_it_is_kept_under(client, series):
+def test_a_damaged_header_is_refused_in_words_without_its_name_and_not_kept(client, series, store):
     path, file = made_case(client), contents(series / "one")[0]
     answer = client.put(f"{path}/scan/files", content=file[:300])
     assert answer.status_code == 422
     assert "the file" in answer.json()["detail"].lower()
-    assert hashlib.sha256(file[:300]).hexdigest() not in answer.text
+    assert "unfinished" not in answer.text and not files_in(store)
 
 
 @pytest.mark.parametrize("length", [str(3 * 1024**3), str(MOST_UPLOAD_BYTES + 1), "many"])
@@ -148,12 +134,15 @@ def test_a_file_that_says_it_is_too_large_is_refused_unread(client, length):
     assert answer.status_code == 413
 
 
-def test_a_file_that_does_not_say_how_large_it_is_is_cut_while_it_comes_in(client, store):
+def test_a_file_that_does_not_say_how_large_it_is_is_cut_while_it_comes_in(
+    client, store, monkeypatch
+):
+    monkeypatch.setattr("crena.app.server.lingering.LINGER_S", 0.0)
     path = made_case(client)
     status, said, taken = asyncio.run(streamed(client.app, f"{path}/scan/files"))
     assert (status, said["detail"]) == (422, "The file is larger than 64 MiB.")
     assert taken <= MAX_FILE_BYTES / 2**20 + 2
-    assert not any(each.is_file() for each in store.files.rglob("*"))
+    assert not files_in(store)
 
 
 async def streamed(app, path):
@@ -197,7 +186,7 @@ def test_a_file_that_breaks_off_is_not_kept(client, store):
         return {"type": "http.request", "body": part, "more_body": True}
 
     asyncio.run(answered(client.app, f"{path}/scan/files", receive))
-    assert not any(each.is_file() for each in store.files.rglob("*"))
+    assert not files_in(store)
 
 
 @pytest.mark.parametrize("name", ["../../etc/passwd", "..%2F..%2Fetc%2Fpasswd", "a" * 63, "A" * 64])
@@ -221,6 +210,109 @@ def test_only_what_begins_as_dicom_is_let_through():
     for other in ([NO_DICOM], [bytes(128), b"DIC"], []):
         with pytest.raises(InputError, match="no DICOM file"):
             list(scans._dicom(iter(other)))
+
+
+# --- the cap of a series, and what no case takes
+
+
+def test_the_file_with_which_a_series_becomes_too_large_is_refused(
+    client, series, store, monkeypatch
+):
+    path, (first, second, third, *_) = made_case(client), contents(series / "one")
+    monkeypatch.setattr(scans, "MAX_BYTES", len(first) + len(second))
+    sent(client, path, [first, second, first])
+    answer = client.put(f"{path}/scan/files", content=third)
+    assert answer.status_code == 422
+    assert "at most 0 MiB are read. Send one series only." in answer.json()["detail"]
+    assert len(files_in(store)) == 2
+    sent(client, path, contents(series / "two")[:2])
+    sent(client, made_case(client), [third])
+
+
+def test_a_series_of_too_many_files_is_refused_while_it_is_sent(client, series, monkeypatch):
+    path, files = made_case(client), contents(series / "one")
+    monkeypatch.setattr(scans, "MAX_FILES", 2)
+    sent(client, path, files[:2])
+    answer = client.put(f"{path}/scan/files", content=files[2])
+    assert answer.status_code == 422
+    assert answer.json()["detail"] == "The series has more than 2 files. Send one series only."
+
+
+def grown_old(store, hours=WAITS_H + 1):
+    """Let everything on the disk have been written so long ago."""
+    then = time.time() - 3600 * hours
+    for each in files_in(store):
+        os.utime(each, (then, then))
+
+
+def test_files_that_no_case_took_are_cleared_and_then_did_not_arrive(client, series, store):
+    path = made_case(client)
+    files = sent(client, path, contents(series / "one")[:3])
+    grown_old(store)
+    assert clear_uploads(store) == 3 and not files_in(store)
+    answer = client.post(f"{path}/scan", json={"files": files})
+    assert answer.json()["detail"] == "3 of 3 files did not arrive. Send them again."
+
+
+def test_what_a_case_took_is_never_cleared_however_old(client, series, store):
+    path = made_case(client)
+    entered(client, path, series / "one")
+    grown_old(store, 10_000)
+    assert clear_uploads(store) == 0
+    assert verify(store).faults == ()
+
+
+def test_a_series_that_is_in_the_store_is_entered_for_another_case_without_being_sent(
+    client, series, store
+):
+    files = entered(client, made_case(client), series / "one")
+    other = made_case(client)
+    job = ended(client, client.post(f"{other}/scan", json={"files": files}))
+    assert job["state"] == "done", job["reason"]
+    assert len(files_in(store)) == len(files) + 1
+
+
+def test_files_that_are_cleared_while_they_are_to_be_read_leave_the_case_as_it_was(
+    client, series, store, monkeypatch
+):
+    def cleared_first(self, job, order):
+        grown_old(store)
+        clear_uploads(store)
+        return order.work(*order.parts, lambda step, share: None)
+
+    monkeypatch.setattr("crena.app.jobs.runner.Jobs._computed", cleared_first)
+    path = made_case(client)
+    files = sent(client, path, contents(series / "one"))
+    job = ended(client, client.post(f"{path}/scan", json={"files": files}))
+    assert (job["state"], job["reason"]) == (
+        "failed",
+        "Some files waited too long. Send the series again.",
+    )
+    assert client.get(path).json()["dossier"]["scan"] is None
+
+
+def test_to_enter_a_series_lets_its_files_wait_anew(client, series, store):
+    path = made_case(client)
+    files = sent(client, path, contents(series / "one"))
+    grown_old(store, WAITS_H - 1)
+    answer = client.post(f"{path}/scan", json={"files": files})
+    grown = store.clock() + timedelta(hours=2)
+    assert clear_uploads(replace(store, clock=lambda: grown)) == 0
+    assert ended(client, answer)["state"] == "done"
+
+
+def test_a_server_clears_when_it_starts_and_while_it_runs(store, tmp_path, monkeypatch):
+    monkeypatch.setattr("crena.app.server.clearing.EVERY_S", 0.02)
+    folder = waiting_folder(store)
+    folder.mkdir()
+    with served(store, tmp_path):
+        for name in ("case.series.one", ".0.unfinished"):
+            (folder / name).write_bytes(b"old")
+            grown_old(store)
+            until = time.monotonic() + 20
+            while files_in(store) and time.monotonic() < until:
+                time.sleep(0.01)
+            assert not files_in(store)
 
 
 # --- the series

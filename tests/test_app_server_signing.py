@@ -3,9 +3,9 @@
 from datetime import date
 
 import pytest
-from databases import KINDS, new_store
+from databases import BOTH_DATABASES
 from sample_plans import sample_plan_set
-from served_cases import CODE, changed, planned_case, road_of, served
+from served_cases import CODE, changed, planned_case, road_of
 
 from crena.app.server.side_words import typed_side
 from crena.app.server.signing import BAR_SLACK_MM
@@ -13,22 +13,6 @@ from crena.records import OperationRecord, Side
 
 RIGHT = {"plan": "A", "code": CODE, "side": "patient's right", "label": "Case 12",
          "identifier": "X-4711"}  # fmt: skip
-
-
-BOTH_DATABASES = pytest.mark.parametrize("store", KINDS, indirect=True)
-
-
-@pytest.fixture
-def store(request, tmp_path):
-    made = new_store(getattr(request, "param", KINDS[0]), tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def client(store, tmp_path):
-    with served(store, tmp_path) as made:
-        yield made
 
 
 @pytest.fixture

@@ -5,12 +5,15 @@ from dataclasses import replace
 from datetime import date
 
 import factory
-from test_app_server import body, client, store  # noqa: F401
+from databases import KINDS
+from test_app_server import body
 
 from crena.app.jobs.runner import ENDED
 from crena.app.server.desk import MOST_SKETCHES, Sketches
 from crena.records import Answer, Findings
 from crena.store.verify import verify
+
+DATABASES = KINDS
 
 
 def today(**answers):
@@ -18,13 +21,13 @@ def today(**answers):
     return Findings(seen_on=date.today(), acute_signs=replace(factory.CALM, **answers))
 
 
-def followed(client, job_id):  # noqa: F811
+def followed(client, job_id):
     while (job := client.get(f"/api/jobs/{job_id}").json())["state"] not in ENDED:
         time.sleep(0.1)
     return job
 
 
-def test_a_sketch_gives_plans_and_leaves_no_case(client, store):  # noqa: F811
+def test_a_sketch_gives_plans_and_leaves_no_case(client, store):
     asked = client.post("/api/sketch", json=body(factory.case(findings=today())))
     assert asked.status_code == 202 and asked.json()["case_id"] == ""
     job = followed(client, asked.json()["job_id"])
@@ -36,7 +39,7 @@ def test_a_sketch_gives_plans_and_leaves_no_case(client, store):  # noqa: F811
     assert verify(store).faults == ()
 
 
-def test_a_sketch_that_cannot_be_planned_is_refused_at_once(client):  # noqa: F811
+def test_a_sketch_that_cannot_be_planned_is_refused_at_once(client):
     for changes, word in (
         ({"findings": today(fever=Answer.NOT_ASKED)}, "Not asked: fever"),
         ({"findings": today(), "pits": (), "probings": ()}, "Enter at least one"),
@@ -46,7 +49,7 @@ def test_a_sketch_that_cannot_be_planned_is_refused_at_once(client):  # noqa: F8
         assert answer.status_code == 422 and word in answer.json()["detail"]
 
 
-def test_a_wrong_measure_of_a_sketch_names_its_field(client):  # noqa: F811
+def test_a_wrong_measure_of_a_sketch_names_its_field(client):
     wrong = body(factory.case())
     wrong["probings"][0]["length_mm"] = "12,5,5"
     answer = client.post("/api/sketch", json=wrong)
@@ -55,7 +58,7 @@ def test_a_wrong_measure_of_a_sketch_names_its_field(client):  # noqa: F811
     assert answer.json()["errors"][0]["detail"].startswith("The number “12,5,5” is not one")
 
 
-def test_an_unknown_sketch_is_said_to_be_gone(client):  # noqa: F811
+def test_an_unknown_sketch_is_said_to_be_gone(client):
     assert client.get("/api/sketch/abc123").status_code == 404
 
 

@@ -6,7 +6,8 @@ from functools import cache
 
 import factory
 import pytest
-from test_app_server import client, ended, made_case, store  # noqa: F401
+from databases import KINDS
+from test_app_server import ended, made_case
 
 from crena.app.case_files import case_from_text, plan_text
 from crena.app.planning_job import provenance_of
@@ -23,6 +24,7 @@ from crena.records import (
 from crena.sinus.mapping import map_from_probing
 from crena.store.verify import verify
 
+DATABASES = KINDS
 TODAY = date.today()
 
 
@@ -49,7 +51,7 @@ def in_process(monkeypatch):
 
 
 @pytest.fixture
-def chosen(client, plan_quickly, monkeypatch):  # noqa: F811
+def chosen(client, plan_quickly, monkeypatch):
     """Store a case that is planned, and plan A chosen."""
     in_process(monkeypatch)
     findings = replace(factory.case().findings, seen_on=TODAY)
@@ -60,7 +62,7 @@ def chosen(client, plan_quickly, monkeypatch):  # noqa: F811
     return path
 
 
-def save(client, path, **changes):  # noqa: F811
+def save(client, path, **changes):
     revision = client.get(path).json()
     revision["dossier"]["case"].update(changes)
     number = revision["number"]
@@ -74,7 +76,7 @@ def operated(start, mm=0.0, **changes):
     return {"operated_on": TODAY.isoformat(), "measured": corners, **changes}
 
 
-def test_theatre_begins_with_the_hole_as_planned_and_suggestions(client, chosen):  # noqa: F811
+def test_theatre_begins_with_the_hole_as_planned_and_suggestions(client, chosen):
     start = client.get(f"{chosen}/theatre").json()
     plans = client.get(f"{chosen}/plans").json()
     places = plans["plans"][0]["closure"]["points_mm"]
@@ -90,7 +92,7 @@ def test_theatre_begins_with_the_hole_as_planned_and_suggestions(client, chosen)
     assert client.get(chosen).json()["dossier"]["case"]["operation"] is None
 
 
-def test_before_there_are_plans_theatre_says_so(client):  # noqa: F811
+def test_before_there_are_plans_theatre_says_so(client):
     path = f"/api/cases/{made_case(client)['case_id']}"
     for asked in (f"{path}/theatre", f"{path}/theatre/plans"):
         assert client.get(asked).status_code == 404
@@ -98,12 +100,12 @@ def test_before_there_are_plans_theatre_says_so(client):  # noqa: F811
     assert answer.status_code == 404 and "no plans yet" in answer.json()["detail"]
 
 
-def test_a_hole_that_was_not_measured_is_asked_for_at_once(client, chosen):  # noqa: F811
+def test_a_hole_that_was_not_measured_is_asked_for_at_once(client, chosen):
     answer = client.post(f"{chosen}/theatre/plans")
     assert answer.status_code == 422 and "Measure the hole first" in answer.json()["detail"]
 
 
-def test_a_corner_on_a_wrong_side_is_refused_at_once(client, chosen):  # noqa: F811
+def test_a_corner_on_a_wrong_side_is_refused_at_once(client, chosen):
     operation = operated(client.get(f"{chosen}/theatre").json())
     corner = max(operation["measured"], key=lambda c: c["off_midline_mm"])
     other = {"patient's left": "patient's right", "patient's right": "patient's left"}
@@ -113,7 +115,7 @@ def test_a_corner_on_a_wrong_side_is_refused_at_once(client, chosen):  # noqa: F
     assert answer.status_code == 422 and "do not go round" in answer.json()["detail"]
 
 
-def test_typed_corners_are_read_by_the_one_parser(client, chosen):  # noqa: F811
+def test_typed_corners_are_read_by_the_one_parser(client, chosen):
     operation = operated(client.get(f"{chosen}/theatre").json())
     operation["measured"][0] |= {"above_coccyx_tip_mm": "70,5"}
     saved = save(client, chosen, operation=operation)
@@ -121,7 +123,7 @@ def test_typed_corners_are_read_by_the_one_parser(client, chosen):  # noqa: F811
     assert stored["above_coccyx_tip_mm"] == 70.5
 
 
-def test_new_plans_are_taken_and_everything_after_follows_them(client, chosen, store):  # noqa: F811
+def test_new_plans_are_taken_and_everything_after_follows_them(client, chosen, store):
     start = client.get(f"{chosen}/theatre").json()
     save(client, chosen, operation=operated(start, 3.0))
     job = client.post(f"{chosen}/theatre/plans")
@@ -143,7 +145,7 @@ def test_new_plans_are_taken_and_everything_after_follows_them(client, chosen, s
     assert verify(store).faults == ()
 
 
-def test_another_hole_makes_the_new_plans_old_and_takes_the_taken_one_back(client, chosen):  # noqa: F811
+def test_another_hole_makes_the_new_plans_old_and_takes_the_taken_one_back(client, chosen):
     start, first = client.get(f"{chosen}/theatre").json(), client.get(f"{chosen}/plans").json()
     save(client, chosen, operation=operated(start, 2.0))
     ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
@@ -157,7 +159,7 @@ def test_another_hole_makes_the_new_plans_old_and_takes_the_taken_one_back(clien
     assert client.get(f"{chosen}/healing").status_code == 200
 
 
-def test_a_hole_that_nothing_closes_leaves_the_reason_and_no_plans(client, chosen):  # noqa: F811
+def test_a_hole_that_nothing_closes_leaves_the_reason_and_no_plans(client, chosen):
     start = client.get(f"{chosen}/theatre").json()
     lowest = min(start["corners"], key=lambda c: c["above_coccyx_tip_mm"])
     lowest |= {"above_coccyx_tip_mm": lowest["above_coccyx_tip_mm"] - 60, "off_midline_mm": 2}
@@ -169,7 +171,7 @@ def test_a_hole_that_nothing_closes_leaves_the_reason_and_no_plans(client, chose
 
 
 @pytest.mark.slow
-def test_the_pull_is_added_and_the_letters_stay(client, chosen):  # noqa: F811
+def test_the_pull_is_added_and_the_letters_stay(client, chosen):
     save(client, chosen, operation=operated(client.get(f"{chosen}/theatre").json(), 1.0))
     ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
     before = client.get(f"{chosen}/theatre/plans").json()
@@ -182,7 +184,7 @@ def test_the_pull_is_added_and_the_letters_stay(client, chosen):  # noqa: F811
         assert old["mechanics"] is None and new["mechanics"] is not None
 
 
-def test_the_road_says_that_the_operation_is_under_way(client, chosen):  # noqa: F811
+def test_the_road_says_that_the_operation_is_under_way(client, chosen):
     def stop():
         return client.get(f"{chosen}/road").json()["stops"][4]
 

@@ -212,6 +212,12 @@ def test_a_deflated_file_is_refused_before_it_is_inflated(series):
     refused(series, "is deflated")
 
 
+def test_elements_without_end_are_refused_before_all_are_read(series):
+    place = sorted(series.iterdir())[0]
+    place.write_bytes(bytes(128) + b"DICM" + bytes(16 * 2**20))
+    refused(series, "a header of more than 4 MiB. Export the series again.")
+
+
 def test_a_coding_that_is_not_read_is_named(series):
     image = pydicom.dcmread(paths(series)[4])
     image.file_meta.TransferSyntaxUID = JPEGBaseline8Bit

@@ -1,15 +1,12 @@
 """Files by their hash, archives of everything, and what a kill leaves behind."""
 
 import multiprocessing
-import os
-import signal
-import time
 
 import factory
 import numpy as np
 import pytest
 from databases import KINDS, new_store, new_url
-from store_writer import save_until_killed
+from store_writer import kill_writers
 
 from crena.records import Author, CrenaError, Dossier, InputError, StoredPlans
 from crena.store.audit import audit_head
@@ -19,23 +16,20 @@ from crena.store.files import has_file, keep_file, place_of, stored_file
 from crena.store.revisions import create_case, read_case, save_case
 from crena.store.verify import verify
 
+DATABASES = KINDS
 SURGEON = Author(by="surgeon", why="clinic")
 
 
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-def with_plans(store, content=b"plans of the case"):
-    """Store one case that names a file."""
+def plans(store, content=b"plans of the case"):
+    """Keep a file and say of it what a case says of its plans."""
     sha256 = keep_file(store, [content])
-    plans = StoredPlans(
-        sha256=sha256, code="C1", inputs_hash="0", made_on="2026-01-01", version="1"
-    )
-    return create_case(store, Dossier(case=factory.case(), plans=plans), SURGEON), sha256
+    return StoredPlans(sha256=sha256, code="C1", inputs_hash="0", made_on="2026-01-01", version="1")
+
+
+def with_plans(store, *content):
+    """Store one case that names a file."""
+    made = plans(store, *content)
+    return create_case(store, Dossier(case=factory.case(), plans=made), SURGEON), made.sha256
 
 
 def test_a_file_is_given_back_as_it_was(store):
@@ -70,6 +64,13 @@ def test_one_flipped_bit_of_a_file_is_found_before_it_is_used(store):
 def test_a_missing_file_is_found(store):
     _, sha256 = with_plans(store)
     place_of(store, sha256).unlink()
+    assert any("is not there" in fault for fault in verify(store).faults)
+
+
+def test_a_missing_file_of_the_plans_made_in_theatre_is_found(store):
+    made = create_case(store, Dossier(case=factory.case(), theatre=plans(store)), SURGEON)
+    assert verify(store).files == 1
+    place_of(store, made.dossier.theatre.sha256).unlink()
     assert any("is not there" in fault for fault in verify(store).faults)
 
 
@@ -134,34 +135,29 @@ def test_a_backup_with_a_changed_byte_is_refused_or_holds_the_same(archive, tmp_
 def test_two_hundred_killed_writers_lose_nothing_that_they_acknowledged(tmp_path):
     store = new_store("sqlite", tmp_path)
     made = create_case(store, Dossier(case=factory.case(seed=1)), SURGEON)
-    url, rng = store.engine.url.render_as_string(), np.random.default_rng(3)
-    for _ in range(200):
-        number, seed = killed_writer((url, store.files, made.case_id), float(rng.uniform(0, 0.08)))
+    place = (store.engine.url.render_as_string(), store.files, made.case_id)
+    killed = 0
+    for number, seed in killed_writers(place, np.random.default_rng(3).uniform(0, 0.08, 200)):
+        killed += 1
         found = read_case(store, made.case_id, SURGEON)
         assert found.number >= number
         if found.number == number:
             assert found.dossier.case.seed == seed
-    assert verify(store).faults == ()
+    assert killed == 200 and verify(store).faults == ()
 
 
-def killed_writer(place, after_s):
-    """Let a process save until it is killed; return what it acknowledged last."""
+def killed_writers(place, waits_s):
+    """Let processes save until they are killed; give what each acknowledged last."""
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["store_writer"])
-    told, tells = context.Pipe(duplex=False)
-    writer = context.Process(target=save_until_killed, args=(*place, tells))
-    writer.start()
-    tells.close()
-    last = told.recv()
-    time.sleep(after_s)
-    os.kill(writer.pid, signal.SIGKILL)
-    writer.join()
-    try:
-        while True:
-            last = told.recv()
-    except EOFError:
-        told.close()
-        return last
+    here, there = context.Pipe()
+    killer = context.Process(target=kill_writers, args=(place, waits_s.tolist(), there))
+    killer.start()
+    there.close()
+    for _ in waits_s:
+        yield here.recv()
+        here.send("go on")
+    killer.join()
+    assert killer.exitcode == 0
 
 
 @pytest.mark.slow

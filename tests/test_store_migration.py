@@ -6,9 +6,8 @@ import signal
 import sqlite3
 
 import factory
-import psycopg
 import pytest
-from databases import KINDS, new_url, postgresql_port
+from databases import KINDS, new_database, new_url
 from migration_killer import STEPS, migrate_and_die, settings_with
 from sqlalchemy import make_url
 
@@ -25,7 +24,7 @@ SURGEON = Author(by="surgeon", why="clinic")
 def old(request, tmp_path_factory):
     """Make a database of today's version with one case in it."""
     folder = tmp_path_factory.mktemp("old")
-    url = new_url(request.param, folder)
+    url = new_url("sqlite", folder) if request.param == "sqlite" else new_database()
     store = open_store(url, folder / "files")
     case_id = create_case(store, Dossier(case=factory.case()), SURGEON).case_id
     store.engine.dispose()
@@ -48,13 +47,7 @@ def copied(old, folder):
         with sqlite3.connect(make_url(url).database) as source:
             source.execute("VACUUM INTO ?", (str(folder / "cases.db"),))
         return f"sqlite:///{folder}/cases.db"
-    fresh, template = new_url("postgresql", folder), make_url(url).database
-    name = make_url(fresh).database
-    address = f"host=127.0.0.1 port={postgresql_port()} user=crena dbname=postgres"
-    with psycopg.connect(address, autocommit=True) as server:
-        server.execute(f"DROP DATABASE {name}")
-        server.execute(f"CREATE DATABASE {name} TEMPLATE {template}")
-    return fresh
+    return new_database(make_url(url).database)
 
 
 def died(url, steps, folder, at):

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +33,11 @@ MAX_ROWS = 2048
 """Most rows, and most columns, of an image that is opened."""
 
 MAX_FILE_BYTES = 64 * 2**20
+
 """Largest single file that is opened: an image of the largest size, eight times over."""
+
+MAX_HEADER_BYTES = 4 * 2**20
+"""More before the pixels is no header of an image but elements without end (assumed)."""
 
 SPACING_RANGE_MM = (0.05, 20.0)
 """Distances between rows, columns or slices that an MR series can have."""
@@ -180,7 +185,34 @@ def _parsed(path: Path) -> tuple[Dataset, str]:
     syntax = str(read_file_meta_info(path).get("TransferSyntaxUID", ""))
     if syntax == DeflatedExplicitVRLittleEndian:
         raise ScanError(f"{path.name} is deflated. Export the series uncompressed.")
-    return dcmread(path, stop_before_pixels=True), syntax
+    with path.open("rb") as file:
+        return dcmread(_HeaderFile(path, file), stop_before_pixels=True), syntax
+
+
+@dataclass(frozen=True, slots=True)
+class _HeaderFile:
+    """A file of which no more is read than a header may have."""
+
+    path: Path
+    file: BinaryIO
+
+    @property
+    def name(self) -> str:
+        return str(self.path)
+
+    def read(self, size: int = -1) -> bytes:
+        if self.file.tell() > MAX_HEADER_BYTES:
+            raise ScanError(
+                f"{self.path.name} has a header of more than {MAX_HEADER_BYTES // 2**20} MiB. "
+                "Export the series again."
+            )
+        return self.file.read(size)
+
+    def seek(self, offset: int, whence: int = 0) -> int:
+        return self.file.seek(offset, whence)
+
+    def tell(self) -> int:
+        return self.file.tell()
 
 
 def _found(path: Path, elements: Dataset, syntax: str) -> Found | Other:

@@ -3,7 +3,8 @@
 import hashlib
 import os
 import secrets
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from crena.records import CrenaError, InputError, MissingError
@@ -13,6 +14,9 @@ LARGEST_BYTES = 2 * 1024**3
 """No single file may be larger."""
 
 SHA256_DIGITS = 64
+
+UNFINISHED = ".unfinished"
+"""End of the name of a file that is being written."""
 
 
 def keep_file(store: Store, chunks: Iterable[bytes], limit_bytes: int = LARGEST_BYTES) -> str:
@@ -32,19 +36,43 @@ def keep_file(store: Store, chunks: Iterable[bytes], limit_bytes: int = LARGEST_
     InputError
         If it is larger; nothing is kept then.
     """
-    store.files.mkdir(parents=True, exist_ok=True)
-    unfinished = store.files / f".{secrets.token_hex(8)}.unfinished"
+    with written(store.files, chunks, limit_bytes) as (place, sha256):
+        move_in(store, place, sha256)
+    return sha256
+
+
+@contextmanager
+def written(folder: Path, chunks: Iterable[bytes], limit_bytes: int) -> Iterator[tuple[Path, str]]:
+    """Write a file under a name of its own; after the block it is gone if it was not moved.
+
+    Parameters
+    ----------
+    folder : Path
+        Where; made when it is not there.
+    chunks, limit_bytes
+        As of `keep_file`.
+
+    Yields
+    ------
+    tuple of Path and str
+        Where it lies, flushed, and its SHA-256.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    place = folder / f".{secrets.token_hex(8)}{UNFINISHED}"
     try:
-        digest = _written(unfinished, chunks, limit_bytes)
-        target = place_of(store, digest)
-        if not target.exists():
-            target.parent.mkdir(exist_ok=True)
-            unfinished.replace(target)
-            _flush_folder(target.parent)
-            _flush_folder(store.files)
-        return digest
+        yield place, _written(place, chunks, limit_bytes)
     finally:
-        unfinished.unlink(missing_ok=True)
+        place.unlink(missing_ok=True)
+
+
+def move_in(store: Store, place: Path, sha256: str) -> None:
+    """Move a flushed file to where its SHA-256 says; it is on the disk there when this returns."""
+    target = place_of(store, sha256)
+    if not target.exists():
+        target.parent.mkdir(exist_ok=True)
+        place.replace(target)
+        _flush_folder(target.parent)
+        _flush_folder(store.files)
 
 
 def stored_file(store: Store, sha256: str) -> bytes:

@@ -94,7 +94,7 @@ def _noted(connection: Connection) -> dict[tuple[str, int], str]:
 def _files_of(row: RowMapping) -> set[str]:
     dossier = revision_of(row).dossier
     named = {*dossier.scan.files, dossier.scan.picture_sha256} if dossier.scan else set()
-    made = {each.sha256 for each in (dossier.plans, dossier.map) if each}
+    made = {each.sha256 for each in (dossier.plans, dossier.map, dossier.theatre) if each}
     return (named | made) - {""}
 
 

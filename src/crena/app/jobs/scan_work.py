@@ -1,5 +1,6 @@
 """The long works on a scan: to read it, and to map the disease on it."""
 
+import os
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 
@@ -12,17 +13,25 @@ from crena.records.progress import Progress, part_of
 from crena.sinus.mapping import frame_of, map_from_scan, probed_on
 
 
-def read_scan(scan_files: Sequence[str], progress: Progress) -> bytes:
+def read_scan(places: Sequence[Sequence[str]], progress: Progress) -> bytes:
     """Read a series and return the file that it is shown from.
 
     Parameters
     ----------
-    scan_files : sequence of str
-        Where its files lie.
+    places : sequence of sequence of str
+        For each file where it may lie; looked for only now, because it may have been moved.
     progress : callable
         Told what is being done; raises to stop.
+
+    Raises
+    ------
+    InputError
+        If one of them is not there any more.
     """
-    volume = volume_of(scan_files, progress)
+    found = [next(filter(os.path.isfile, names), "") for names in places]
+    if not all(found):
+        raise InputError("Some files waited too long. Send the series again.")
+    volume = volume_of(found, progress)
     progress("Preparing the slices", 0.8)
     return picture_file(volume)
 

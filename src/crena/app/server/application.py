@@ -29,8 +29,10 @@ from crena.app.server import (
     sketches,
     theatre,
 )
+from crena.app.server.clearing import clearing
 from crena.app.server.desk import Desk
-from crena.app.server.guards import Guards
+from crena.app.server.guards import Guards, may_be_large
+from crena.app.server.lingering import Lingering
 from crena.app.server.problems import SENTENCES, add_problems, problem
 from crena.app.server.repeats import Repeats
 from crena.app.server.settings import Department, Settings
@@ -85,16 +87,18 @@ def application(store: Store, queue: Jobs, settings: Settings | Department) -> F
         openapi_url="/api/openapi.json",
         docs_url=None,
         redoc_url=None,
+        lifespan=clearing(store),
     )
     app.state.desk = Desk(store=store, jobs=queue, settings=settings)
-    for room in ROOMS:
-        app.include_router(room.routes)
+    for room in ROOMS:  # they are built already: to include a room builds them all again
+        app.router.routes.extend(room.routes.routes)
     add_problems(app)
     if isinstance(settings, Settings):
         _add_door(app, settings)
     _add_page(app, settings.page)
     app.add_middleware(Repeats, store=store)
     app.add_middleware(Guards, settings=settings, store=store)
+    app.add_middleware(Lingering, is_large=may_be_large)
     return app
 
 

@@ -4,7 +4,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Generic, TypeVar
 
 from crena.planning.preview import Ground
 from crena.records import Case, Plan, PlanSet, Record
@@ -29,30 +29,42 @@ class Moveable(Record):
         return next((plan for plan in self.plan_set.plans if plan.id == letter), None)
 
 
+class Shelf(Generic[T]):
+    """The last few things of one kind, made once."""
+
+    def __init__(self) -> None:
+        """Begin with none."""
+        self._made: OrderedDict[Hashable, T] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def kept(self, key: Hashable, make: Callable[[], T]) -> T:
+        """Return what is kept under a key, made now if it is not there."""
+        with self._lock:
+            if key not in self._made:
+                self._made[key] = make()
+            self._made.move_to_end(key)
+            while len(self._made) > MOST_KEPT:
+                self._made.popitem(last=False)
+            return self._made[key]
+
+
 class Grounds:
     """Cases made ready by their revision, and what is slow to make by what it depends on."""
 
     def __init__(self) -> None:
         """Begin with none."""
-        self._cases: OrderedDict[Hashable, Moveable] = OrderedDict()
-        self._grounds: OrderedDict[Hashable, Ground] = OrderedDict()
-        self._lock = threading.RLock()
+        self._cases: Shelf[Moveable] = Shelf()
+        self._grounds: Shelf[Ground] = Shelf()
+        self._plan_sets: Shelf[PlanSet] = Shelf()
 
     def case(self, key: Hashable, make: Callable[[], Moveable]) -> Moveable:
         """Return the case of this revision, made ready now if it is not."""
-        with self._lock:
-            return _kept(self._cases, key, make)
+        return self._cases.kept(key, make)
 
     def ground(self, key: Hashable, make: Callable[[], Ground]) -> Ground:
         """Return what does not change while limits do, made now if it is not there."""
-        with self._lock:
-            return _kept(self._grounds, key, make)
+        return self._grounds.kept(key, make)
 
-
-def _kept(shelf: OrderedDict[Hashable, T], key: Hashable, make: Callable[[], T]) -> T:
-    if key not in shelf:
-        shelf[key] = make()
-    shelf.move_to_end(key)
-    while len(shelf) > MOST_KEPT:
-        shelf.popitem(last=False)
-    return shelf[key]
+    def plan_set(self, sha256: str, make: Callable[[], PlanSet]) -> PlanSet:
+        """Return the plans of a file, read from its text now if they were not yet."""
+        return self._plan_sets.kept(sha256, make)

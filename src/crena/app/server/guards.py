@@ -55,7 +55,9 @@ class Guards:
         if refused is not None:
             await problem(*refused)(scope, receive, tell)
             return
-        await self._app(scope, _limited(receive, most_bytes(scope["path"])), tell)
+        most = most_bytes(scope["path"])
+        limited = Limited(receive, most)
+        await self._app(scope, limited.take, _or_too_large(tell, limited, scope))
 
     def _refusal(self, scope: Scope) -> tuple[int, str] | None:
         headers = Headers(scope=scope)
@@ -65,7 +67,7 @@ class Guards:
             return 403, "Another page asked for this. Open Crena itself and try again."
         most = most_bytes(scope["path"])
         if not _length(headers) <= most:
-            return 413, f"More than {most // 1_000_000} MB are not taken here."
+            return 413, _too_large(most)
         return None
 
     async def _unknown(self, scope: Scope) -> tuple[int, str] | None:
@@ -90,6 +92,11 @@ def most_bytes(path: str) -> int:
     return MOST_UPLOAD_BYTES if path.endswith(UPLOADS) else MOST_BYTES
 
 
+def may_be_large(headers: Headers) -> bool:
+    """Tell whether a request brings more than an ordinary body, or does not say how much."""
+    return "transfer-encoding" in headers or not _length(headers) <= MOST_BYTES
+
+
 def _length(headers: Headers) -> float:
     """Return how much a request says it brings; what is no number is too much."""
     try:
@@ -98,19 +105,43 @@ def _length(headers: Headers) -> float:
         return float("inf")
 
 
-def _limited(receive: Receive, most: int) -> Receive:
-    """Cut a body that is larger than it said, or that did not say."""
-    taken = 0
+class Limited:
+    """A body that is cut where it is larger than it said, or did not say."""
 
-    async def take() -> Message:
-        nonlocal taken
-        message = await receive()
-        taken += len(message.get("body", b""))
-        if taken > most:
-            return {"type": "http.disconnect"}
-        return message
+    def __init__(self, receive: Receive, most: int) -> None:
+        """Take a body, and no more of it than so many bytes."""
+        self._receive, self.most, self._taken = receive, most, 0
 
-    return take
+    @property
+    def was_cut(self) -> bool:
+        """Tell whether there was more."""
+        return self._taken > self.most
+
+    async def take(self) -> Message:
+        """Return the next part, or that nothing more comes."""
+        message = await self._receive()
+        self._taken += len(message.get("body", b""))
+        return {"type": "http.disconnect"} if self.was_cut else message
+
+
+def _too_large(most: int) -> str:
+    return f"More than {most // 1_000_000} MB are not taken here."
+
+
+def _or_too_large(send: Send, body: Limited, scope: Scope) -> Send:
+    """Say of a body that was cut that it is too large, whatever the route made of it."""
+    began = replaced = False
+
+    async def tell(message: Message) -> None:
+        nonlocal began, replaced
+        if body.was_cut and not began:
+            began = replaced = True
+            await problem(413, _too_large(body.most))(scope, body.take, send)
+        elif not replaced:
+            began = True
+            await send(message)
+
+    return tell
 
 
 def _with_headers(send: Send, path: str, always: dict[str, str]) -> Send:

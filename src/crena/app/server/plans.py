@@ -93,8 +93,7 @@ def plan_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
     """
     if dossier.plans is None:
         raise MissingError("This case has no plans yet. Plan it first.")
-    made = plans_from_text(stored_file(desk.store, dossier.plans.sha256).decode(), "The plans")
-    return chosen_among(made, dossier.case.choice)
+    return chosen_among(_made(desk, dossier.plans), dossier.case.choice)
 
 
 def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
@@ -107,10 +106,17 @@ def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
     """
     if dossier.theatre is None:
         raise MissingError("No plans were made in theatre. Measure the hole and plan again.")
-    content = stored_file(desk.store, dossier.theatre.sha256).decode()
     done = dossier.case.operation
     taken = Choice(plan=done.plan, code=done.plan_code) if done and done.plan_code else None
-    return chosen_among(plans_from_text(content, "The plans"), taken)
+    return chosen_among(_made(desk, dossier.theatre), taken)
+
+
+def _made(desk: Desk, stored: StoredPlans) -> PlanSet:
+    """Return plans from their file; its hash is checked each time, its text is read once."""
+    content = stored_file(desk.store, stored.sha256)
+    return desk.grounds.plan_set(
+        stored.sha256, lambda: plans_from_text(content.decode(), "The plans")
+    )
 
 
 def followed_set_of(desk: Desk, dossier: Dossier) -> PlanSet:

@@ -4,6 +4,7 @@ import hashlib
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from typing import Annotated, Any, Final
 
 import numpy as np
@@ -27,6 +28,7 @@ from crena.imaging import (
     MAX_BYTES,
     MAX_FILE_BYTES,
     MAX_FILES,
+    Found,
     Other,
     find_image,
     has_mark,
@@ -46,8 +48,18 @@ from crena.records import (
     SliceOutline,
     StoredMap,
 )
-from crena.store.files import has_file, keep_file, paths_of, place_of, stored_file
+from crena.store.files import keep_file, paths_of, stored_file, written
 from crena.store.revisions import last_number, read_case
+from crena.store.uploads import (
+    Upload,
+    forget,
+    keep_waiting,
+    let_wait,
+    places_for,
+    take_over,
+    waiting_folder,
+    waiting_of,
+)
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["scan"])
 
@@ -109,13 +121,12 @@ class MapNow(BaseModel):
 def keep_scan_file(case_id: str, desk: AtDesk, request: Request) -> KeptFile:
     """Keep one file of an MR series, sent as the body; the same file sent twice is kept once."""
     last_number(desk.store, case_id)
-    sha256 = keep_file(desk.store, _dicom(_chunks(request)), MAX_FILE_BYTES)
-    try:
-        found = find_image(place_of(desk.store, sha256))
-    except ScanError as fault:
-        raise InputError(_of_the_file(str(fault), sha256)) from None
-    if isinstance(found, Other):
-        raise InputError(f"This file is no MR image but {found.words}.")
+    folder = waiting_folder(desk.store)
+    with written(folder, _dicom(_chunks(request)), MAX_FILE_BYTES) as (place, sha256):
+        found = _image_at(place)
+        upload = Upload(case_id=case_id, series_uid=found.series_uid, sha256=sha256)
+        let_wait(desk.store, place, upload)
+    _refuse_large_series(desk, upload)
     return KeptFile(sha256=sha256, series_uid=found.series_uid, series_words=found.series_words)
 
 
@@ -124,12 +135,14 @@ def enter_scan(case_id: str, sent: ScanFiles, desk: AtDesk) -> Job:
     """Begin to read one series and enter it into the case."""
     last_number(desk.store, case_id)
     files = tuple(dict.fromkeys(sent.files))
-    _check_files(desk, files)
+    places = places_for(desk.store, case_id, files)
+    _check_files(places)
+    keep_waiting(desk.store, case_id, files)
     order = JobOrder(
         kind=JobKind.SCAN,
         case_id=case_id,
         work=read_scan,
-        parts=(paths_of(desk.store, files),),
+        parts=([[str(place) for place in each] for each in places],),
         finish=lambda content: _enter_scan(desk, case_id, files, content),
     )
     return desk.jobs.start(order)
@@ -263,6 +276,7 @@ def _picture_file(desk: Desk, case_id: str) -> bytes:
 
 
 def _enter_scan(desk: Desk, case_id: str, files: tuple[str, ...], content: bytes) -> str:
+    take_over(desk.store, case_id, files)
     sha256 = keep_file(desk.store, [content])
     scan = stored_scan(picture_from(content), files, sha256)
 
@@ -293,15 +307,43 @@ def _clicks_with(clicks: ScanClicks, series_uid: str) -> ScanClicks:
     return clicks if clicks.series_uid else replace(clicks, series_uid=series_uid)
 
 
-def _check_files(desk: Desk, files: tuple[str, ...]) -> None:
-    missing = sum(not has_file(desk.store, sha256) for sha256 in files)
-    if missing:
-        raise InputError(f"{missing} of {len(files)} files did not arrive. Send them again.")
-    n_bytes = sum(place_of(desk.store, sha256).stat().st_size for sha256 in files)
-    if n_bytes > MAX_BYTES:
+def _check_files(places: list[tuple[Path, ...]]) -> None:
+    found = [next(filter(Path.is_file, each), None) for each in places]
+    there = [place for place in found if place is not None]
+    if len(there) < len(places):
+        missing = len(places) - len(there)
+        raise InputError(f"{missing} of {len(places)} files did not arrive. Send them again.")
+    _refuse_beyond(len(there), sum(place.stat().st_size for place in there))
+
+
+def _image_at(place: Path) -> Found:
+    """Return the MR image that a file holds; what is something else is refused."""
+    try:
+        found = find_image(place)
+    except ScanError as fault:
+        raise InputError(_of_the_file(str(fault), place.name)) from None
+    if isinstance(found, Other):
+        raise InputError(f"This file is no MR image but {found.words}.")
+    return found
+
+
+def _refuse_large_series(desk: Desk, upload: Upload) -> None:
+    """Refuse the file with which its series becomes too large; the others stay."""
+    waiting = waiting_of(desk.store, upload)
+    try:
+        _refuse_beyond(waiting.files, waiting.size_bytes)
+    except InputError:
+        forget(desk.store, upload)
+        raise
+
+
+def _refuse_beyond(files: int, size_bytes: int) -> None:
+    if files > MAX_FILES:
+        raise InputError(f"The series has more than {MAX_FILES} files. Send one series only.")
+    if size_bytes > MAX_BYTES:
         raise InputError(
-            f"The series has {n_bytes / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are read. "
-            "Send one series only."
+            f"The series has {size_bytes / 2**20:.0f} MiB; at most {MAX_BYTES // 2**20} MiB are "
+            "read. Send one series only."
         )
 
 
@@ -332,8 +374,8 @@ def _dicom(chunks: Iterator[bytes]) -> Iterator[bytes]:
     yield from chunks
 
 
-def _of_the_file(sentence: str, sha256: str) -> str:
-    said = sentence.replace(sha256, "the file")
+def _of_the_file(sentence: str, name: str) -> str:
+    said = sentence.replace(name, "the file")
     return said[:1].upper() + said[1:]
 
 
