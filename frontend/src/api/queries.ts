@@ -101,6 +101,13 @@ export function useOfCase<T>(caseId: string, what: string, asks: boolean = true)
   });
 }
 
+/** Put an answer below a case that came another way, for instance with a job's changes. */
+export async function putOfCase<T>(caseId: string, what: string, answer: T): Promise<void> {
+  const queryKey = ["of case", caseId, what];
+  await queries.cancelQueries({ queryKey });
+  queries.setQueryData(queryKey, answer);
+}
+
 /** The server's sentence why something is not there, or nothing. */
 export function refusalOf(fault: Error | null): string | null {
   return fault instanceof RefusedError ? fault.message : null;

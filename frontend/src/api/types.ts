@@ -594,11 +594,19 @@ export interface paths {
       path?: never;
       cookie?: never;
     };
-    get?: never;
+    /**
+     * Get Figures
+     * @description Return the job that computes the pull of the plans made in theatre, or how it ended.
+     *
+     *     Nothing if it was not asked for yet, or is there already.
+     */
+    get: operations["get_figures_api_cases__case_id__theatre_figures_get"];
     put?: never;
     /**
      * Ask For Figures
      * @description Begin to compute pull and empty room of the plans that were made in theatre.
+     *
+     *     It may be asked for again however it ended; one that is under way is not begun twice.
      */
     post: operations["ask_for_figures_api_cases__case_id__theatre_figures_post"];
     delete?: never;
@@ -5831,6 +5839,46 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["TheatreStart"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_figures_api_cases__case_id__theatre_figures_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"] | null;
         };
       };
       /** @description Not Found */

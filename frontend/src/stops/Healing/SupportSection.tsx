@@ -52,9 +52,12 @@ export function SupportSection(props: SupportSectionProps) {
           />
         </>
       ) : (
-        <p className="say">
-          <Tag kind="none" /> <Told>{healing.support_reason}</Told>
-        </p>
+        <>
+          <p className="say">
+            <Tag kind="none" /> <Told>{healing.support_reason}</Told>
+          </p>
+          {isPullMissing(props) ? <PullMissing {...props} /> : null}
+        </>
       )}
       <DayStepper day={day} chances={support?.chances ?? []} onMove={move} />
       {hasOwnStitches(entered) ? (
@@ -69,6 +72,23 @@ export function SupportSection(props: SupportSectionProps) {
       <StitchesOut {...props} />
       {support ? <Terms {...props} support={support} /> : null}
     </section>
+  );
+}
+
+/** The plan was made in theatre, and its pull was not computed there. */
+function isPullMissing({ healing: { plan, code }, revision: { dossier } }: SupportSectionProps) {
+  return plan !== null && plan.mechanics === null && dossier.theatre?.code === code;
+}
+
+function PullMissing({ goTo }: StopProps) {
+  const t = useSay("healing");
+  return (
+    <p>
+      {t("support.pull_missing")}{" "}
+      <button type="button" className="quiet" onClick={() => goTo("theatre")}>
+        {t("support.to_pull")}
+      </button>
+    </p>
   );
 }
 

@@ -39,6 +39,7 @@ LOWER_PRIORITY = 5
 LOOK_S = 0.1
 PRELOADED = "crena.app.jobs.work"
 
+UNDER_WAY = (JobState.WAITING, JobState.RUNNING)
 ENDED = (JobState.DONE, JobState.FAILED, JobState.CANCELLED, JobState.INTERRUPTED)
 
 INTERRUPTED = "The server stopped while this ran. Nothing of the case is lost; start it again."

@@ -8,7 +8,7 @@ from pydantic import TypeAdapter
 
 import crena
 from crena.app.case_files import case_text
-from crena.app.jobs.runner import JobOrder
+from crena.app.jobs.runner import UNDER_WAY, JobOrder
 from crena.app.jobs.work import filmed
 from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
@@ -31,8 +31,6 @@ from crena.store.revisions import read_case
 routes = APIRouter(prefix="/api/cases/{case_id}/plans/{letter}", tags=["films"])
 
 JOBS = TypeAdapter(Job)
-
-UNDER_WAY = (JobState.WAITING, JobState.RUNNING)
 
 
 @routes.get(

@@ -59,6 +59,7 @@ NEEDED: Final = {
     "GET /api/cases/{case_id}/theatre": Role.READ,
     "GET /api/cases/{case_id}/theatre/plans": Role.READ,
     "POST /api/cases/{case_id}/theatre/plans": Role.PLAN,
+    "GET /api/cases/{case_id}/theatre/figures": Role.READ,
     "POST /api/cases/{case_id}/theatre/figures": Role.PLAN,
     "GET /api/cases/{case_id}/healing": Role.READ,
     "GET /api/due": Role.READ,
