@@ -213,7 +213,7 @@ export interface paths {
     put?: never;
     /**
      * Ask For Plans
-     * @description Begin to plan a case as it was saved last.
+     * @description Begin to plan a case as it was saved last; not after its operation.
      */
     post: operations["ask_for_plans_api_cases__case_id__plans_post"];
     delete?: never;
@@ -4807,6 +4807,15 @@ export interface operations {
       };
       /** @description Not Found */
       404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
         headers: {
           [name: string]: unknown;
         };

@@ -98,7 +98,9 @@ function OnePlan(props: OnePlanProps) {
       </div>
       {moving.isMoved ? <KeepButton {...props} moving={moving} onKept={onKept} /> : null}
       {moving.isMoved || isChosen ? null : (
-        <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
+        <PrimaryButton onPress={choose} off={entered.operation ? t("operated") : null}>
+          {t("choose", { plan: plan.id })}
+        </PrimaryButton>
       )}
     </>
   );

@@ -1,5 +1,7 @@
 import { useRun } from "../../api/useRun";
 import { useSay } from "../../i18n/say";
+import { Note } from "../../shell/Note";
+import { PrimaryButton } from "../../shell/PrimaryButton";
 import { RunButton } from "../../shell/RunButton";
 import type { StopProps } from "../contract";
 
@@ -8,8 +10,28 @@ type PlanButtonProps = StopProps & {
   missing: number;
 };
 
-/** Plan the case as entered. */
-export function PlanButton({ revision, saved, refresh, goTo, missing }: PlanButtonProps) {
+/** Plan the case as entered; after its operation the way on, since what was done stays. */
+export function PlanButton(props: PlanButtonProps) {
+  const { entered, revision } = props;
+  const isOperated = entered.operation !== null && revision.dossier.plans !== null;
+  return isOperated ? <Operated {...props} /> : <Plan {...props} />;
+}
+
+function Operated({ goTo }: PlanButtonProps) {
+  const t = useSay("disease");
+  return (
+    <>
+      <Note title={t("operated_title")}>
+        <p>{t("operated")}</p>
+      </Note>
+      <PrimaryButton leadsOn onPress={() => goTo("theatre")}>
+        {t("to_theatre")}
+      </PrimaryButton>
+    </>
+  );
+}
+
+function Plan({ revision, saved, refresh, goTo, missing }: PlanButtonProps) {
   const t = useSay("disease");
   const done = async () => {
     await refresh();

@@ -48,21 +48,31 @@ export function Marking(props: StopProps) {
   );
 }
 
+/** What stands in the way of a print, and the stop where it is put right. */
+const NOT_NOW = {
+  old_operated: { to: "healing", go: "to_healing" },
+  old: { to: "disease", go: "to_disease" },
+  not_chosen: { to: "closure", go: "to_closure" },
+} as const;
+
 /** Nothing can be printed: why, where to go, and which prints are about all the same. */
-function NotNow({ marking, goTo }: StopProps & { marking: MarkingRecord }) {
+function NotNow({ marking, entered, goTo }: StopProps & { marking: MarkingRecord }) {
   const t = useSay("marking");
+  const isOperated = entered.operation !== null;
+  const why = marking.old ? (isOperated ? "old_operated" : "old") : "not_chosen";
+  const { to, go } = NOT_NOW[why];
   return (
     <>
       <Notes>
         <Note>
           {marking.old ? <Tag kind="old" /> : null}
-          <p className="say">{t(marking.old ? "old" : "not_chosen")}</p>
-          {marking.void ? <p>{t("void", { plan: marking.void.plan })}</p> : null}
+          <p className="say">{t(why)}</p>
+          {marking.void && !isOperated ? <p>{t("void", { plan: marking.void.plan })}</p> : null}
         </Note>
         <IssuedSheets lines={marking.issued} />
       </Notes>
-      <PrimaryButton onPress={() => goTo(marking.old ? "disease" : "closure")}>
-        {t(marking.old ? "to_disease" : "to_closure")}
+      <PrimaryButton leadsOn onPress={() => goTo(to)}>
+        {t(go)}
       </PrimaryButton>
     </>
   );

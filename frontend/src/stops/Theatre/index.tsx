@@ -1,5 +1,5 @@
 import { useState } from "react";
-import { useOfCase, usePlans, useTheatrePlans } from "../../api/queries";
+import { refusalOf, useOfCase, usePlans, useTheatrePlans } from "../../api/queries";
 import type { PlanSet, TheatreStart } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Empty } from "../../shell/Empty";
@@ -26,7 +26,11 @@ export function Theatre(props: StopProps) {
   const { revision, entered, goTo } = props;
   const { plans: stored, theatre } = revision.dossier;
   const plans = usePlans(revision).data;
-  const start = useOfCase<TheatreStart>(revision.case_id, "theatre", stored !== null).data;
+  const { data: start, error } = useOfCase<TheatreStart>(
+    revision.case_id,
+    "theatre",
+    stored !== null,
+  );
   const made = useTheatrePlans(revision).data ?? null;
   const pull = usePull(props, theatre ? made : null);
   const [looked, setLooked] = useState<string | null>(null);
@@ -43,7 +47,7 @@ export function Theatre(props: StopProps) {
     );
     return <Empty action={way}>{t("nothing_yet")}</Empty>;
   }
-  if (!plans || !start) return <Empty>{t("shell:loading")}</Empty>;
+  if (!plans || !start) return <Empty>{refusalOf(error) ?? t("shell:loading")}</Empty>;
   const taken = takenInTheatre({ ...revision.dossier, case: entered });
   const parts = { plans, made: theatre ? made : null, taken, looked, onLook: setLooked };
   return (
