@@ -90,6 +90,7 @@ export function newKey(): string {
 
 const NOT_THERE = [502, 503, 504];
 const NOT_KNOWN = 401;
+const FAILED = 500;
 const DOOR = "/api/session";
 
 const strangers = new Set<() => void>();
@@ -100,12 +101,10 @@ export function onStranger(tell: () => void): () => void {
   return () => void strangers.delete(tell);
 }
 
-/** Whether a write may be accepted later as it is: nobody answered, or nobody was logged in. */
+/** Whether the same may be accepted later: nobody answered, or the server itself failed. */
 export function mayPassLater(fault: unknown): boolean {
-  return (
-    fault instanceof UnreachableError ||
-    (fault instanceof RefusedError && fault.status === NOT_KNOWN)
-  );
+  const failed = fault instanceof RefusedError && fault.status >= FAILED;
+  return failed || fault instanceof UnreachableError;
 }
 
 async function reach(path: string, request: RequestInit): Promise<Response> {

@@ -7,7 +7,7 @@ import { SavedState } from "./SavedState";
 export function EditLine({ editor, state }: { editor: Editor; state: EditorState }) {
   const t = useSay();
   const off = useOff();
-  const isOffline = state.saving.kind === "unsaved" && state.saving.sentence === "";
+  const isUnsent = state.saving.kind === "unsaved" && state.refusals.length === 0;
   if (off) {
     return (
       <div className="page-line">
@@ -18,7 +18,7 @@ export function EditLine({ editor, state }: { editor: Editor; state: EditorState
   return (
     <div className="page-line">
       <SavedState saving={state.saving} />
-      {isOffline ? (
+      {isUnsent ? (
         <>
           <span>{t("saved.kept")}</span>
           <button type="button" className="quiet" onClick={editor.retry}>
