@@ -2,6 +2,7 @@ import { useState } from "react";
 import type { HealingPlan } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
+import { DayField } from "../../shell/DayField";
 import { Fold } from "../../shell/Fold";
 import { textOf } from "../../shell/NumberField";
 import { Tag } from "../../shell/Tag";
@@ -141,20 +142,17 @@ function StitchesOut({ entered, edit, today }: StopProps) {
     );
   }
   return (
-    <p className="agenda-done">
-      <label>
-        <b>{t("support.all_out_on")}</b>
-        <input
-          type="date"
-          max={today}
-          value={on}
-          onChange={(event) => put(event.target.value || null)}
-        />
-      </label>
+    <div className="agenda-done">
+      <DayField
+        label={<b>{t("support.all_out_on")}</b>}
+        value={on}
+        latest={today}
+        onDay={(day) => day && put(day)}
+      />
       <button type="button" className="quiet" onClick={() => put(null)}>
         {t("agenda.unmark")}
       </button>
-    </p>
+    </div>
   );
 }
 
