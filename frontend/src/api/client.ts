@@ -1,5 +1,7 @@
 /** Talking to the server: JSON in, JSON out, every refusal as an error that carries its sentence. */
 
+import { say } from "../i18n/say";
+
 export const JSON_TYPE = "application/json";
 
 /** An entry that was refused: where it stands in what was sent, and the sentence for people. */
@@ -23,7 +25,7 @@ export class RefusedError extends Error {
 /** The server could not be reached; the same may be sent again later. */
 export class UnreachableError extends Error {
   constructor() {
-    super("The server cannot be reached.");
+    super(say("shell", "unreachable"));
     this.name = "UnreachableError";
   }
 }

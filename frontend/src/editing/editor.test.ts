@@ -316,4 +316,28 @@ describe("two people", () => {
     expect(server.revision.dossier.case.patient.label).toBe("mine");
     expect(server.revision.dossier.bars).toBe(bars);
   });
+
+  it("do not include a job that ended while the answer to a save was on its way", async () => {
+    const { save } = server;
+    let answer = () => {};
+    const onItsWay = new Promise<void>((resolve) => {
+      answer = resolve;
+    });
+    server.save = async (...asked) => {
+      const saved = await save(...asked);
+      await onItsWay;
+      return saved;
+    };
+    const editor = open();
+    editor.edit("label", label("mine"));
+    await pause();
+    const { revision } = server;
+    server.revision = { ...revision, number: revision.number + 1 };
+    editor.adopt(server.revision);
+    expect(editor.state().conflict).toBeNull();
+    answer();
+    await pause();
+    expect(editor.state().revision.number).toBe(server.revision.number);
+    expect(editor.state()).toMatchObject({ saving: { kind: "saved" }, undo: "label" });
+  });
 });

@@ -223,7 +223,7 @@ class OpenCase {
   }
 
   private acknowledged(sending: Sending, answer: Revision): void {
-    this.revision = answer;
+    if (answer.number > this.revision.number) this.revision = answer;
     this.sending = null;
     this.wait_ms = FIRST_WAIT_MS;
     const whole = sending.sent === sending.entered && this.history.present === sending.entered;
@@ -310,10 +310,11 @@ class OpenCase {
   /** Go on from a newer revision if its case is ours or ours is unchanged; else ask. */
   private meet(theirs: Revision): void {
     const base = this.revision.dossier.case;
-    const untouched = differences(base, this.history.present).length === 0;
+    const isSame = differences(this.history.present, theirs.dossier.case).length === 0;
+    const untouched = isSame || differences(base, this.history.present).length === 0;
     const follows = theirs.number > this.revision.number;
     const agrees = follows && differences(base, theirs.dossier.case).length === 0;
-    if (untouched) this.history = historyOf(theirs.dossier.case);
+    if (untouched && !isSame) this.history = historyOf(theirs.dossier.case);
     if (!untouched && !agrees) {
       this.hold(theirs);
       return;

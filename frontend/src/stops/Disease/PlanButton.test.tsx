@@ -4,18 +4,23 @@ import { expect, it, vi } from "vitest";
 import type { Dossier } from "../../api/records";
 import { sampleRevision } from "../../testing/sample";
 import type { StopProps } from "../contract";
-import { PlanButton } from "./PlanButton";
+import { isOperated, Operated, PlanButton } from "./PlanButton";
 
 const PLANS = { code: "C123456" } as Dossier["plans"];
 
-function show(isOperated: boolean, plans = PLANS) {
+function show(wasDone: boolean, plans = PLANS) {
   const goTo = vi.fn();
   const { dossier } = sampleRevision();
-  const operation = isOperated ? { operated_on: "2026-11-20" } : null;
+  const operation = wasDone ? { operated_on: "2026-11-20" } : null;
   const entered = { ...dossier.case, operation };
   const revision = sampleRevision({ dossier: { ...dossier, plans } });
   const props = { revision, entered, goTo } as unknown as StopProps;
-  render(<PlanButton {...props} missing={0} />);
+  render(
+    <>
+      {isOperated(props) ? <Operated /> : null}
+      <PlanButton {...props} missing={0} />
+    </>,
+  );
   return goTo;
 }
 

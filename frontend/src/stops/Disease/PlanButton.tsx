@@ -12,22 +12,27 @@ type PlanButtonProps = StopProps & {
 
 /** Plan the case as entered; after its operation the way on, since what was done stays. */
 export function PlanButton(props: PlanButtonProps) {
-  const { entered, revision } = props;
-  const isOperated = entered.operation !== null && revision.dossier.plans !== null;
-  return isOperated ? <Operated {...props} /> : <Plan {...props} />;
+  const t = useSay("disease");
+  if (!isOperated(props)) return <Plan {...props} />;
+  return (
+    <PrimaryButton leadsOn onPress={() => props.goTo("theatre")}>
+      {t("to_theatre")}
+    </PrimaryButton>
+  );
 }
 
-function Operated({ goTo }: PlanButtonProps) {
+/** An operation followed the plans of this case: no others are made. */
+export function isOperated({ entered, revision }: Pick<StopProps, "entered" | "revision">) {
+  return entered.operation !== null && revision.dossier.plans !== null;
+}
+
+/** What stands where else it says what is missing before a plan. */
+export function Operated() {
   const t = useSay("disease");
   return (
-    <>
-      <Note title={t("operated_title")}>
-        <p>{t("operated")}</p>
-      </Note>
-      <PrimaryButton leadsOn onPress={() => goTo("theatre")}>
-        {t("to_theatre")}
-      </PrimaryButton>
-    </>
+    <Note title={t("operated_title")}>
+      <p>{t("operated")}</p>
+    </Note>
   );
 }
 

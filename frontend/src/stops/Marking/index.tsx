@@ -3,8 +3,8 @@ import { useMarking, useOfCase } from "../../api/queries";
 import type { Marking as MarkingRecord } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
-import { Empty } from "../../shell/Empty";
 import { Fold } from "../../shell/Fold";
+import { NoPlans } from "../../shell/NoPlans";
 import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { Tag } from "../../shell/Tag";
@@ -31,8 +31,14 @@ const OTHERS = [
 /** The sheet as it will print, the bars measured on it, and what is superseded. */
 export function Marking(props: StopProps) {
   const t = useSay("marking");
-  const marking = useMarking(props.revision).data;
-  if (!props.revision.dossier.plans || !marking) return <Empty>{t("nothing_yet")}</Empty>;
+  const { data: marking, error } = useMarking(props.revision);
+  if (!props.revision.dossier.plans || !marking) {
+    return (
+      <NoPlans {...props} error={error}>
+        {t("nothing_yet")}
+      </NoPlans>
+    );
+  }
   return (
     <>
       <div className="sheet-head">

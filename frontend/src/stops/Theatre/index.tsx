@@ -1,8 +1,8 @@
 import { useState } from "react";
-import { refusalOf, useOfCase, usePlans, useTheatrePlans } from "../../api/queries";
+import { useOfCase, usePlans, useTheatrePlans } from "../../api/queries";
 import type { PlanSet, TheatreStart } from "../../api/records";
 import { useSay } from "../../i18n/say";
-import { Empty } from "../../shell/Empty";
+import { NoPlans } from "../../shell/NoPlans";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { takenInTheatre } from "../../shell/taken";
 import type { StopProps } from "../contract";
@@ -23,9 +23,9 @@ type Part = (typeof PARTS)[number];
 /** What is ready, what is done step by step, the hole as it really is, and the record of it all. */
 export function Theatre(props: StopProps) {
   const t = useSay("theatre");
-  const { revision, entered, goTo } = props;
+  const { revision, entered } = props;
   const { plans: stored, theatre } = revision.dossier;
-  const plans = usePlans(revision).data;
+  const { data: plans, error: unread } = usePlans(revision);
   const { data: start, error } = useOfCase<TheatreStart>(
     revision.case_id,
     "theatre",
@@ -39,15 +39,13 @@ export function Theatre(props: StopProps) {
     pull.ask();
   });
   const [part, setPart] = useState<Part>(entered.operation ? "steps" : "before");
-  if (!stored) {
-    const way = (
-      <button type="button" className="outlined" onClick={() => goTo("disease")}>
-        {t("to_disease")}
-      </button>
+  if (!stored || !plans || !start) {
+    return (
+      <NoPlans {...props} error={unread ?? error}>
+        {t("nothing_yet")}
+      </NoPlans>
     );
-    return <Empty action={way}>{t("nothing_yet")}</Empty>;
   }
-  if (!plans || !start) return <Empty>{refusalOf(error) ?? t("shell:loading")}</Empty>;
   const taken = takenInTheatre({ ...revision.dossier, case: entered });
   const parts = { plans, made: theatre ? made : null, taken, looked, onLook: setLooked };
   return (

@@ -11,7 +11,10 @@ export type Replan = {
   start: () => void;
 };
 
-/** Plan for the hole as entered; `onPlans` is told once the plans are there. */
+/**
+ * Plan for the hole as entered; `onPlans` is told once the plans are made and before they are seen,
+ * so that nothing changes under a hand that chooses among them.
+ */
 export function useReplan({ revision, saved, refresh }: StopProps, onPlans: () => void): Replan {
   const [job, setJob] = useState<Job | null>(null);
   const [sentence, setSentence] = useState("");
@@ -21,8 +24,8 @@ export function useReplan({ revision, saved, refresh }: StopProps, onPlans: () =
       await saved();
       const last = await jobDone(`/api/cases/${revision.case_id}/theatre/plans`, {}, setJob);
       if (last.state !== "done") throw new Error(last.reason);
-      await refresh();
       onPlans();
+      await refresh();
     } catch (fault) {
       setSentence((fault as Error).message);
     }
