@@ -5,6 +5,7 @@ import { useHas } from "./abilities";
 import { RefusedError, read, UnreachableError } from "./client";
 import type {
   CaseLine,
+  DiseaseShape,
   HealingPlan,
   Job,
   KnownMap,
@@ -84,6 +85,12 @@ export function isJob(answer: SkinFilm | Job | undefined): answer is Job {
 /** What is signed, printed and measured of a case that has plans. */
 export function useMarking({ case_id, dossier }: Revision) {
   return useOfCase<Marking>(case_id, "marking", dossier.plans !== null);
+}
+
+/** The disease as outlines to draw; with a margin, the distance asked for round it. */
+export function useDiseaseShape(caseId: string, of: "map" | "plans", margin_mm?: number) {
+  const asked = margin_mm === undefined ? "" : `?margin_mm=${margin_mm}`;
+  return useOfCase<DiseaseShape>(caseId, `${of}/shape${asked}`);
 }
 
 /** The plans that were made in theatre; nothing is asked for while there are none. */

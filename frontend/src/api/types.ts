@@ -178,6 +178,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/map/shape": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Shape
+     * @description Return the map as known now as outlines on the skin laid flat; none without a map.
+     */
+    get: operations["get_shape_api_cases__case_id__map_shape_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/marking": {
     parameters: {
       query?: never;
@@ -238,6 +258,26 @@ export interface paths {
      *     The limits are those of the case as saved; a cut through the disease is refused.
      */
     post: operations["keep_own_plan_api_cases__case_id__plans_own_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/plans/shape": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Shape
+     * @description Return the disease that was planned for as outlines on the skin laid flat.
+     */
+    get: operations["get_shape_api_cases__case_id__plans_shape_get"];
+    put?: never;
+    post?: never;
     delete?: never;
     options?: never;
     head?: never;
@@ -1523,6 +1563,18 @@ export interface components {
       mean_mm: number;
       /** Tract */
       tract: string;
+    };
+    /**
+     * DiseaseShape
+     * @description The disease on the skin laid flat, (s, y), to be drawn; nothing is measured with it.
+     */
+    DiseaseShape: {
+      /** Parts */
+      parts: [number, number][][];
+      /** Ring */
+      ring: [number, number][];
+      /** Spots */
+      spots: [number, number][][];
     };
     /**
      * Dossier
@@ -4705,6 +4757,46 @@ export interface operations {
       };
     };
   };
+  get_shape_api_cases__case_id__map_shape_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DiseaseShape"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_marking_api_cases__case_id__marking_get: {
     parameters: {
       query?: never;
@@ -4869,6 +4961,48 @@ export interface operations {
       };
       /** @description Conflict */
       409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_shape_api_cases__case_id__plans_shape_get: {
+    parameters: {
+      query?: {
+        margin_mm?: number | null;
+      };
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DiseaseShape"];
+        };
+      };
+      /** @description Not Found */
+      404: {
         headers: {
           [name: string]: unknown;
         };

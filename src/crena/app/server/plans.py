@@ -3,8 +3,9 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import APIRouter, Query, Response
 
 from crena.app.case_files import case_text, plans_from_text
 from crena.app.jobs.runner import JobOrder
@@ -21,6 +22,7 @@ from crena.app.server.standing import (
     standing_sign_off,
 )
 from crena.draw import Paper
+from crena.draw.disease import disease_shape
 from crena.planning.words import label_of
 from crena.records import (
     Case,
@@ -33,10 +35,13 @@ from crena.records import (
     Revision,
     StoredPlans,
 )
+from crena.records.tracts import DiseaseShape
 from crena.store.files import paths_of, stored_file
 from crena.store.revisions import plans_once_made, read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
+
+Margin = Annotated[float, Query(ge=0, le=50, allow_inf_nan=False)]
 
 
 @routes.post("/plans", status_code=202, responses=CHANGED)
@@ -63,6 +68,13 @@ def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
 def get_plans(case_id: str, desk: AtDesk) -> PlanSet:
     """Return the plans that were made last."""
     return plan_set_of(desk, read_case(desk.store, case_id, desk.author("plans")).dossier)
+
+
+@routes.get("/plans/shape", responses=MISSING)
+def get_shape(case_id: str, desk: AtDesk, margin_mm: Margin | None = None) -> DiseaseShape:
+    """Return the disease that was planned for as outlines on the skin laid flat."""
+    dossier = read_case(desk.store, case_id, desk.author("drawing")).dossier
+    return disease_shape(plan_set_of(desk, dossier).tract_map, margin_mm)
 
 
 @routes.get("/sheets", responses=MISSING)
