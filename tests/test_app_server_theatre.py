@@ -249,9 +249,12 @@ def test_a_pull_under_way_is_found_again_and_not_begun_twice(
     path = f"{replanned}/theatre/figures"
     first, second = client.post(path).json(), client.post(path).json()
     assert first["job_id"] == second["job_id"] == client.get(path).json()["job_id"]
+    assert [job["job_id"] for job in client.get(f"{replanned}/jobs").json()] == [first["job_id"]]
     go.set()
     assert ended(client, first["job_id"])["state"] == "done"
     assert begun == [1]
+    assert client.get(f"{replanned}/jobs").json() == []
+    assert client.get("/api/cases/nowhere/jobs").status_code == 404
 
 
 def test_the_road_says_that_the_operation_is_under_way(client, chosen):  # noqa: F811

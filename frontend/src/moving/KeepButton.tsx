@@ -17,11 +17,13 @@ type KeepButtonProps = Pick<StopProps, "revision" | "entered" | "saved" | "refre
 export function KeepButton(props: KeepButtonProps) {
   const { revision, entered, saved, refresh, plans, plan, moving, onKept } = props;
   const t = useSay("moving");
-  const done = async () => {
-    await refresh();
-    onKept();
-  };
-  const run = useRun({ saved, done });
+  const run = useRun({
+    caseId: revision.case_id,
+    kind: "close the moved plan",
+    saved,
+    refresh,
+    goOn: onKept,
+  });
   const through = moving.preview?.cut_through ?? [];
   const cut = through.length > 0 ? t("cut_through", { parts: through.join(", ") }) : null;
   const asked = { code: plans.code, moved: { of: plan.id, moves: moving.moves } };

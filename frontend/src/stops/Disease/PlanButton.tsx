@@ -38,11 +38,13 @@ export function Operated() {
 
 function Plan({ revision, saved, refresh, goTo, missing }: PlanButtonProps) {
   const t = useSay("disease");
-  const done = async () => {
-    await refresh();
-    goTo("closure");
-  };
-  const run = useRun({ saved, done });
+  const run = useRun({
+    caseId: revision.case_id,
+    kind: "plan the case",
+    saved,
+    refresh,
+    goOn: () => goTo("closure"),
+  });
   return (
     <RunButton
       run={run}

@@ -24,6 +24,7 @@ NEEDED: Final = {
     "PUT /api/cases/{case_id}": Role.FOLLOW_UP,  # of the case only what FOLLOWED_UP names
     "GET /api/cases/{case_id}/history": Role.READ,
     "GET /api/cases/{case_id}/history/{number}": Role.READ,
+    "GET /api/cases/{case_id}/jobs": Role.READ,
     "GET /api/cases/{case_id}/road": Role.READ,
     "PUT /api/cases/{case_id}/scan/files": Role.PLAN,
     "POST /api/cases/{case_id}/scan": Role.PLAN,
