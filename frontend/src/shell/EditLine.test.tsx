@@ -10,8 +10,9 @@ const refusal = { path: ["pits", 0], sentence: "A pit lies −60 to 120 mm above
 function show(refusals: EditorState["refusals"]) {
   const editor = { retry: vi.fn(), undo: vi.fn(), redo: vi.fn() } as unknown as Editor;
   const state = { saving: unsaved, refusals, undo: null, redo: null } as unknown as EditorState;
-  render(<EditLine editor={editor} state={state} />);
-  return editor;
+  const goTo = vi.fn();
+  render(<EditLine editor={editor} state={state} here="theatre" goTo={goTo} />);
+  return { ...editor, goTo };
 }
 
 it("offers to send again whatever kept the server from saving", async () => {
@@ -24,4 +25,15 @@ it("offers to send again whatever kept the server from saving", async () => {
 it("does not offer it where an entry must be corrected first", () => {
   show([refusal]);
   expect(screen.queryByRole("button", { name: "Send now" })).toBeNull();
+});
+
+it("leads to the stop where a refused entry stands", async () => {
+  const { goTo } = show([refusal]);
+  await userEvent.click(screen.getByRole("button", { name: "Go to the entry: Disease" }));
+  expect(goTo).toHaveBeenCalledWith("disease");
+});
+
+it("leads nowhere where the refused entry stands before one's eyes", () => {
+  show([{ path: ["operation", "blood_loss_ml"], sentence: "Blood loss: 0 to 5000 mL." }]);
+  expect(screen.queryByRole("button", { name: /Go to the entry/ })).toBeNull();
 });

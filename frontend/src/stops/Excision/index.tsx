@@ -20,9 +20,12 @@ export function Excision(props: StopProps) {
   const { data: plans, error } = usePlans(props.revision);
   if (!plans) {
     return (
-      <NoPlans {...props} error={error}>
-        {t("nothing_yet")}
-      </NoPlans>
+      <>
+        <NoPlans {...props} error={error}>
+          {t("nothing_yet")}
+        </NoPlans>
+        <LimitFields {...props} />
+      </>
     );
   }
   const { id } = drawnPlan(plans, props.entered.choice?.plan);

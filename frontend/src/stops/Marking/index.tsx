@@ -12,7 +12,7 @@ import type { StopProps } from "../contract";
 import { Bars } from "./Bars";
 import { IssuedSheets } from "./IssuedSheets";
 import { OnSkin } from "./OnSkin";
-import { Printing } from "./Printing";
+import { LastIssued, Printing } from "./Printing";
 import { RulerTable } from "./RulerTable";
 import { SheetPreview } from "./SheetPreview";
 import { useIssue } from "./useIssue";
@@ -105,6 +105,7 @@ function Now({ marking, ...props }: StopProps & { marking: MarkingRecord }) {
               <Tag kind="stop">{t("not_signed_tag")}</Tag>
               {marking.void ? <p>{t("void", { plan: marking.void.plan })}</p> : null}
               <p>{t("not_signed")}</p>
+              <LastIssued issue={issue} />
             </Note>
             <PrimaryButton onPress={() => goTo("closure")}>{t("to_closure")}</PrimaryButton>
           </>
