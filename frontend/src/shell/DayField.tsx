@@ -2,9 +2,9 @@ import { type ReactNode, useRef } from "react";
 import { dayText, readDay } from "../i18n/dayTexts";
 import { dayForm } from "../i18n/figures";
 import { useSay } from "../i18n/say";
-import { Field } from "./Field";
+import { Field, type Joined } from "./Field";
 import { useOff } from "./rights";
-import { useTyped } from "./useTyped";
+import { type Typed, useTyped } from "./useTyped";
 
 type DayFieldProps = {
   label: ReactNode;
@@ -41,18 +41,27 @@ export function DayField({ label, value, sentence = null, hint, latest, onDay }:
     >
       {(joined) => (
         <>
-          <input
-            {...joined}
-            {...typed.handlers}
-            type="text"
-            autoComplete="off"
-            disabled={off}
-            value={typed.text}
-          />
+          <TypedInput joined={joined} typed={typed} off={off} />
           <Calendar kind="date" value={value ?? ""} latest={latest} off={off} onPick={onDay} />
         </>
       )}
     </Field>
+  );
+}
+
+type TypedInputProps = { joined: Joined; typed: Typed; off: boolean };
+
+/** Where a day or a time is typed. */
+export function TypedInput({ joined, typed, off }: TypedInputProps) {
+  return (
+    <input
+      {...joined}
+      {...typed.handlers}
+      type="text"
+      autoComplete="off"
+      disabled={off}
+      value={typed.text}
+    />
   );
 }
 

@@ -14,19 +14,24 @@ type NoPlansProps = Pick<StopProps, "revision" | "goTo"> & {
 /** In place of what rests on plans: that there are none yet, that they are read, or why not. */
 export function NoPlans({ revision, goTo, error, children }: NoPlansProps) {
   const t = useSay();
-  if (revision.dossier.plans === null) {
-    const way = (
-      <button type="button" className="outlined" onClick={() => goTo("disease")}>
-        {t("to_disease")}
-      </button>
-    );
-    return <Empty action={way}>{children}</Empty>;
-  }
+  const way = (
+    <button type="button" className="outlined" onClick={() => goTo("disease")}>
+      {t("to_disease")}
+    </button>
+  );
+  if (revision.dossier.plans === null) return <Empty action={way}>{children}</Empty>;
   if (!error) return <Empty>{t("loading")}</Empty>;
   const again = (
-    <button type="button" className="outlined" onClick={() => void readCaseAnew(revision.case_id)}>
-      {t("try_again")}
-    </button>
+    <p className="ways">
+      <button
+        type="button"
+        className="outlined"
+        onClick={() => void readCaseAnew(revision.case_id)}
+      >
+        {t("try_again")}
+      </button>
+      {way}
+    </p>
   );
   const sentence = refusalOf(error) ?? t("offline");
   return <Empty action={again}>{t("did_not_load", { sentence })}</Empty>;

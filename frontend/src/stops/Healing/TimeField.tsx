@@ -1,6 +1,6 @@
 import { momentText, readMoment } from "../../i18n/dayTexts";
 import { useSay } from "../../i18n/say";
-import { Calendar } from "../../shell/DayField";
+import { Calendar, TypedInput } from "../../shell/DayField";
 import { Field } from "../../shell/Field";
 import { useOff } from "../../shell/rights";
 import { useTyped } from "../../shell/useTyped";
@@ -37,14 +37,7 @@ export function TimeField({ label, value, sentence = null, latest, onTime }: Tim
     >
       {(joined) => (
         <>
-          <input
-            {...joined}
-            {...typed.handlers}
-            type="text"
-            autoComplete="off"
-            disabled={off}
-            value={typed.text}
-          />
+          <TypedInput joined={joined} typed={typed} off={off} />
           <Calendar
             kind="datetime-local"
             value={value.slice(0, 16)}

@@ -15,7 +15,7 @@ import { OnSkin } from "./OnSkin";
 import { LastIssued, Printing } from "./Printing";
 import { RulerTable } from "./RulerTable";
 import { SheetPreview } from "./SheetPreview";
-import { useIssue } from "./useIssue";
+import { type Issue, useIssue } from "./useIssue";
 import "./Marking.css";
 
 const PAPERS = ["A4", "Letter"].map((name) => ({ value: name, word: name }));
@@ -85,7 +85,7 @@ function NotNow({ marking, entered, goTo }: StopProps & { marking: MarkingRecord
 }
 
 function Now({ marking, ...props }: StopProps & { marking: MarkingRecord }) {
-  const { revision, goTo } = props;
+  const { revision } = props;
   const t = useSay("marking");
   const [paper, setPaper] = useState("A4");
   const pages = useOfCase<number>(revision.case_id, `template-pages?paper=${paper}`).data ?? 1;
@@ -100,15 +100,7 @@ function Now({ marking, ...props }: StopProps & { marking: MarkingRecord }) {
         {marking.signed ? (
           <Bars marking={marking} issue={issue} {...props} />
         ) : (
-          <>
-            <Note>
-              <Tag kind="stop">{t("not_signed_tag")}</Tag>
-              {marking.void ? <p>{t("void", { plan: marking.void.plan })}</p> : null}
-              <p>{t("not_signed")}</p>
-              <LastIssued issue={issue} />
-            </Note>
-            <PrimaryButton onPress={() => goTo("closure")}>{t("to_closure")}</PrimaryButton>
-          </>
+          <NotSigned marking={marking} issue={issue} {...props} />
         )}
         <Fold title={t("others")} open={!marking.signed}>
           <Printing names={["template.pdf", ...OTHERS]} issue={issue} />
@@ -120,5 +112,26 @@ function Now({ marking, ...props }: StopProps & { marking: MarkingRecord }) {
         <IssuedSheets lines={marking.issued} />
       </Notes>
     </div>
+  );
+}
+
+type NotSignedProps = StopProps & { marking: MarkingRecord; issue: Issue };
+
+/** A plan that is not signed off; once it was operated on, that cannot be made good. */
+function NotSigned({ marking, issue, entered, goTo }: NotSignedProps) {
+  const t = useSay("marking");
+  const isOperated = entered.operation !== null;
+  return (
+    <>
+      <Note>
+        <Tag kind={isOperated ? "check" : "stop"}>{t("not_signed_tag")}</Tag>
+        {marking.void ? <p>{t("void", { plan: marking.void.plan })}</p> : null}
+        <p>{t(isOperated ? "operated" : "not_signed")}</p>
+        <LastIssued issue={issue} />
+      </Note>
+      <PrimaryButton leadsOn onPress={() => goTo(isOperated ? "theatre" : "closure")}>
+        {t(isOperated ? "to_theatre" : "to_closure")}
+      </PrimaryButton>
+    </>
   );
 }
