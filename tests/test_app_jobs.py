@@ -83,6 +83,7 @@ def test_a_waiting_work_that_is_stopped_never_starts(store, jobs):
     second = jobs.start(order(store, job_works.doubled, b"ab")).job_id
     assert jobs.job(second).state is JobState.WAITING
     jobs.cancel(second)
+    assert jobs.job(second).state is JobState.CANCELLED
     jobs.cancel(first)
     assert ended(jobs, second)[-1].state is JobState.CANCELLED
 

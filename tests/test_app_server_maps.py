@@ -4,6 +4,7 @@ from datetime import date
 
 import factory
 from databases import KINDS
+from served_cases import planned_case
 from test_app_server import body, made_case, put
 
 from crena.records import Findings
@@ -36,6 +37,18 @@ def test_a_case_from_nothing_has_no_map_but_says_what_is_missing(client):
     assert found["tract_map"] is None and found["sentence"]
     assert [each["code"] for each in found["missing"]] == ["no_pit", "signs_not_asked"]
     assert found["timing"]["ready"] is False
+
+
+def test_the_disease_is_sent_as_it_is_drawn(client, store):
+    path = planned_case(store)
+    plain, ringed = (client.get(f"{path}/plans/shape{ask}").json() for ask in ("", "?margin_mm=5"))
+    assert plain["parts"] == ringed["parts"] and plain["ring"] == [] and ringed["ring"]
+    assert len(plain["spots"]) == len(client.get(f"{path}/plans").json()["tract_map"]["spots"])
+    assert client.get(f"{path}/map/shape").json()["parts"]
+    assert client.get(f"{path}/plans/shape?margin_mm=nan").status_code == 422
+    bare = f"/api/cases/{made_case(client, pits=(), probings=())['case_id']}"
+    assert client.get(f"{bare}/map/shape").json() == {"parts": [], "spots": [], "ring": []}
+    assert client.get(f"{bare}/plans/shape").status_code == 404
 
 
 def test_there_is_no_map_of_an_unknown_case(client):

@@ -271,4 +271,4 @@ def test_what_was_done_can_be_printed_although_the_case_is_corrected_later(clien
     assert client.get(f"{path}/sheets/operation-note.pdf").content.startswith(b"%PDF")
     answer = client.get(f"{path}/sheets/template.pdf")
     assert answer.status_code == 409
-    assert "Plan it again, then print" in answer.json()["detail"]
+    assert "What was done can still be printed" in answer.json()["detail"]

@@ -3,13 +3,15 @@
 from dataclasses import replace
 from datetime import date
 from functools import cache
+from threading import Event
 
 import factory
 import pytest
 from databases import KINDS
 from test_app_server import ended, made_case
 
-from crena.app.case_files import case_from_text, plan_text
+from crena.app.case_files import case_from_text, plan_text, plans_from_text
+from crena.app.jobs.runner import INTERRUPTED
 from crena.app.planning_job import provenance_of
 from crena.app.server.theatre import _with_figures, _with_new_plans
 from crena.planning.compose import plan_case
@@ -17,11 +19,14 @@ from crena.planning.theatre import corners_as_planned
 from crena.records import (
     Choice,
     ConflictError,
+    CrenaError,
     Dossier,
+    JobState,
     OperationRecord,
     StoredPlans,
 )
 from crena.sinus.mapping import map_from_probing
+from crena.store.jobs import job_of, note_job
 from crena.store.verify import verify
 
 DATABASES = KINDS
@@ -182,6 +187,72 @@ def test_the_pull_is_added_and_the_letters_stay(client, chosen):
     for old, new in zip(before["plans"], after["plans"], strict=True):
         assert (old["id"], old["closure"]["points_mm"]) == (new["id"], new["closure"]["points_mm"])
         assert old["mechanics"] is None and new["mechanics"] is not None
+
+
+@pytest.fixture
+def replanned(client, chosen):
+    """Plan in theatre for a larger hole; the pull is not computed yet."""
+    save(client, chosen, operation=operated(client.get(f"{chosen}/theatre").json(), 1.0))
+    ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
+    return chosen
+
+
+def quick_pull(case_text, plans_text, progress):
+    """Enter something in no time."""
+    made = plans_from_text(plans_text, "The plans")
+    return plan_text(replace(made, would_change="as computed")).encode()
+
+
+def failing_pull(*_):
+    raise CrenaError("The computation ended without a word; it may have run out of memory.")
+
+
+def test_a_pull_that_failed_keeps_its_reason_and_can_be_asked_again(client, replanned, monkeypatch):
+    path = f"{replanned}/theatre/figures"
+    assert client.get(path).json() is None
+    monkeypatch.setattr("crena.app.server.theatre.figures_added", failing_pull)
+    first = ended(client, client.post(path).json()["job_id"])
+    found = client.get(path).json()
+    assert (found["state"], found["reason"]) == ("failed", first["reason"])
+    assert "out of memory" in found["reason"]
+    monkeypatch.setattr("crena.app.server.theatre.figures_added", quick_pull)
+    assert ended(client, client.post(path).json()["job_id"])["state"] == "done"
+    assert client.get(f"{replanned}/theatre/plans").json()["would_change"] == "as computed"
+    assert client.get(path).json() is None
+
+
+def test_a_pull_that_was_interrupted_or_stopped_can_be_asked_again(
+    client, replanned, monkeypatch, store
+):
+    path = f"{replanned}/theatre/figures"
+    monkeypatch.setattr("crena.app.server.theatre.figures_added", failing_pull)
+    job = ended(client, client.post(path).json()["job_id"])
+    monkeypatch.setattr("crena.app.server.theatre.figures_added", quick_pull)
+    for state in (JobState.INTERRUPTED, JobState.CANCELLED):
+        note_job(store, replace(job_of(store, job["job_id"]), state=state, reason=INTERRUPTED))
+        found = client.get(path).json()
+        assert (found["state"], found["reason"]) == (state.value, INTERRUPTED)
+    assert ended(client, client.post(path).json()["job_id"])["state"] == "done"
+
+
+def test_a_pull_under_way_is_found_again_and_not_begun_twice(client, replanned, monkeypatch):
+    begun, go = [], Event()
+
+    def waiting_pull(*parts):
+        begun.append(1)
+        assert go.wait(20)
+        return quick_pull(*parts)
+
+    monkeypatch.setattr("crena.app.server.theatre.figures_added", waiting_pull)
+    path = f"{replanned}/theatre/figures"
+    first, second = client.post(path).json(), client.post(path).json()
+    assert first["job_id"] == second["job_id"] == client.get(path).json()["job_id"]
+    assert [job["job_id"] for job in client.get(f"{replanned}/jobs").json()] == [first["job_id"]]
+    go.set()
+    assert ended(client, first["job_id"])["state"] == "done"
+    assert begun == [1]
+    assert client.get(f"{replanned}/jobs").json() == []
+    assert client.get("/api/cases/nowhere/jobs").status_code == 404
 
 
 def test_the_road_says_that_the_operation_is_under_way(client, chosen):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from sample_plans import cleft_surface, sample_plan_set, sample_tract_map
 
-from crena.draw.disease import cavity_shadow, on_skin, part_middle, ring_marks
+from crena.draw.disease import cavity_shadow, disease_shape, on_skin, part_middle, ring_marks
 from crena.draw.marks import along
 from crena.draw.patterns import grid_within, hatch_of, inside
 from crena.draw.sections import _shapes, section_level_mm, section_picture
@@ -44,6 +44,20 @@ def test_the_ring_keeps_the_asked_distance_from_a_tube() -> None:
     line = np.asarray(along([tuple(p) for p in centre], 0.01))
     away = [np.linalg.norm(line - dot, axis=1).min() for dot in dots.points]
     assert np.asarray(away) - tract_map.tracts[0].radius_mm[0] == pytest.approx(5.0, abs=0.02)
+
+
+def test_the_page_is_sent_the_disease_at_its_true_width() -> None:
+    tract_map = straight_map()
+    shape = disease_shape(tract_map, 5.0)
+    centre = np.asarray(tract_map.tracts[0].centre_mm)[:, :2]
+    line = np.asarray(along([tuple(p) for p in centre], 0.01))
+    radius_mm = tract_map.tracts[0].radius_mm[0]
+    rims = np.concatenate([np.asarray(part) for part in shape.parts])
+    off = [np.linalg.norm(line - place, axis=1).min() for place in rims]
+    assert max(off) == pytest.approx(radius_mm, abs=0.02)
+    ring = [np.linalg.norm(line - dot, axis=1).min() for dot in np.asarray(shape.ring)]
+    assert np.asarray(ring) == pytest.approx(radius_mm + 5.0, abs=0.02)
+    assert (disease_shape(tract_map, None).ring, shape.spots) == ((), ())
 
 
 def test_on_a_slope_a_place_is_laid_flat_by_its_arc() -> None:

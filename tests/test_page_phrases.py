@@ -16,6 +16,7 @@ from crena.healing.drain_model import WIDE_PRIOR
 from crena.healing.drain_rates import drain_days
 from crena.healing.drain_words import EVIDENCE, prior_words
 from crena.healing.support import support_against_time
+from crena.planning.aftercare import NO_PULL
 from crena.records import Answer, DrainRule, SupportTerms
 
 WORDS = Path(__file__).parent.parent / "frontend" / "src" / "i18n"
@@ -37,7 +38,7 @@ def said():
     """Return every kind of sentence that the page translates, as the server says it."""
     yield from (rule.task for rule in COMMON_RULES)
     yield from (DRAIN_OUT_TASK, *EVIDENCE, prior_words(WIDE_PRIOR))
-    yield from ("no pull was computed for this plan", "there is no plan")
+    yield from (NO_PULL, f"{NO_PULL}: no balance was found", "there is no plan")
     yield "nothing is sewn, or nothing pulls"
     yield forecast_on(4, 40.0, 30.0)[0]
     yield forecast_on(22, 40.0, 30.0)[0]

@@ -94,6 +94,13 @@ def test_without_pull_there_is_a_reason_and_no_figure(operated, plan_set):
     assert all(layer.loads == () for layer in made.layers.layers)
 
 
+def test_a_pull_that_found_no_balance_says_why(operated, plan_set):
+    none = {"status": "no figure", "reason": "No balance was found.", "seam_forces": ()}
+    plans = tuple(replace(p, mechanics=replace(p.mechanics, **none)) for p in plan_set.plans)
+    made = healing_plan(operated, replace(plan_set, plans=plans), TABLES, TODAY)
+    assert made.support_reason == "no pull was computed for this plan: No balance was found"
+
+
 def test_without_plans_dates_and_drain_remain(operated):
     made = healing_plan(operated, None, TABLES, TODAY)
     assert made.plan is None and made.layers is None and made.support is None

@@ -78,13 +78,14 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
     await readCaseAnew(caseId);
     return newest;
   };
+  const goTo = (next: StopName) => go({ at: "case", caseId, stop: next });
   const At = PAGES[stop];
   return (
     <NeededContext.Provider value={needed}>
       <Page
         open={open}
         today={today}
-        line={<EditLine editor={editor} state={state} />}
+        line={<EditLine editor={editor} state={state} here={stop} goTo={goTo} />}
         foot={<Road caseId={caseId} here={stop} road={road} />}
         name={stop}
       >
@@ -101,7 +102,7 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
               refresh={refresh}
               road={road}
               today={today}
-              goTo={(next) => go({ at: "case", caseId, stop: next })}
+              goTo={goTo}
             />
           </Suspense>
         </Boundary>

@@ -85,9 +85,12 @@ class Pointer:
         found.fill(words)
 
     def date(self, found, day):
-        """Enter a day or an instant into a field of the browser."""
-        moment = isinstance(day, datetime)
-        found.fill(day.strftime("%Y-%m-%dT%H:%M") if moment else day.isoformat())
+        """Type a day or an instant as the language of the page writes it."""
+        form = "%d.%m.%Y" if self.language == "de" else "%d %b %Y"
+        self.type(found, day.strftime(f"{form}, %H:%M" if isinstance(day, datetime) else form))
+        found.blur()
+        assert str(day.year) in found.input_value(), found.input_value()
+        assert found.get_attribute("aria-invalid") == "false"
 
     def upload(self, folder):
         """Give a folder to the page."""
@@ -216,17 +219,6 @@ class Keys(Pointer):
         found.focus()
         self.page.keyboard.press("Control+A")
         self.page.keyboard.type(words)
-
-    def date(self, found, day):
-        """Type the parts of a day and a time in the order of this browser."""
-        found.focus()
-        self.page.keyboard.type(day.strftime("%m%d%Y"))
-        if isinstance(day, datetime):
-            if not found.get_attribute("max"):  # else four figures are a whole year
-                self.page.keyboard.press("ArrowRight")
-            self.page.keyboard.type(day.strftime("%I%M%p"))
-        wanted = day.strftime("%Y-%m-%dT%H:%M") if isinstance(day, datetime) else day.isoformat()
-        assert found.input_value() == wanted, found.input_value()
 
     def upload(self, folder):
         """Open the browser's own choice of a folder by key."""

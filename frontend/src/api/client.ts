@@ -1,5 +1,7 @@
 /** Talking to the server: JSON in, JSON out, every refusal as an error that carries its sentence. */
 
+import { say } from "../i18n/say";
+
 export const JSON_TYPE = "application/json";
 
 /** An entry that was refused: where it stands in what was sent, and the sentence for people. */
@@ -23,7 +25,7 @@ export class RefusedError extends Error {
 /** The server could not be reached; the same may be sent again later. */
 export class UnreachableError extends Error {
   constructor() {
-    super("The server cannot be reached.");
+    super(say("shell", "unreachable"));
     this.name = "UnreachableError";
   }
 }
@@ -90,6 +92,7 @@ export function newKey(): string {
 
 const NOT_THERE = [502, 503, 504];
 const NOT_KNOWN = 401;
+const FAILED = 500;
 const DOOR = "/api/session";
 
 const strangers = new Set<() => void>();
@@ -100,12 +103,10 @@ export function onStranger(tell: () => void): () => void {
   return () => void strangers.delete(tell);
 }
 
-/** Whether a write may be accepted later as it is: nobody answered, or nobody was logged in. */
+/** Whether the same may be accepted later: nobody answered, or the server itself failed. */
 export function mayPassLater(fault: unknown): boolean {
-  return (
-    fault instanceof UnreachableError ||
-    (fault instanceof RefusedError && fault.status === NOT_KNOWN)
-  );
+  const failed = fault instanceof RefusedError && fault.status >= FAILED;
+  return failed || fault instanceof UnreachableError;
 }
 
 async function reach(path: string, request: RequestInit): Promise<Response> {

@@ -70,13 +70,22 @@ export function followJob(
   return stop;
 }
 
+/** What waits or runs for a case now, whoever asked for it. */
+export function jobsUnderWay(caseId: string): Promise<Job[]> {
+  return read<Job[]>(`/api/cases/${caseId}/jobs`);
+}
+
 /** Start a job and wait for its end; the last state comes back, whatever it is. */
 export async function jobDone(
   path: string,
   body: unknown,
   tell: (job: Job) => void = () => undefined,
 ): Promise<Job> {
-  const first = await startJob(path, body);
+  return jobEnded(await startJob(path, body), tell);
+}
+
+/** Wait for the end of a job; the last state comes back, whatever it is. */
+export async function jobEnded(first: Job, tell: (job: Job) => void): Promise<Job> {
   tell(first);
   if (hasEnded(first)) return first;
   return new Promise((resolve, reject) => {

@@ -5,6 +5,7 @@ import { useHas } from "./abilities";
 import { RefusedError, read, UnreachableError } from "./client";
 import type {
   CaseLine,
+  DiseaseShape,
   HealingPlan,
   Job,
   KnownMap,
@@ -86,6 +87,12 @@ export function useMarking({ case_id, dossier }: Revision) {
   return useOfCase<Marking>(case_id, "marking", dossier.plans !== null);
 }
 
+/** The disease as outlines to draw; with a margin, the distance asked for round it. */
+export function useDiseaseShape(caseId: string, of: "map" | "plans", margin_mm?: number) {
+  const asked = margin_mm === undefined ? "" : `?margin_mm=${margin_mm}`;
+  return useOfCase<DiseaseShape>(caseId, `${of}/shape${asked}`);
+}
+
 /** The plans that were made in theatre; nothing is asked for while there are none. */
 export function useTheatrePlans({ case_id, dossier }: Revision) {
   return useOfCase<PlanSet>(case_id, "theatre/plans", dossier.theatre !== null);
@@ -99,6 +106,13 @@ export function useOfCase<T>(caseId: string, what: string, asks: boolean = true)
     queryFn: ({ signal }) => read<T>(`/api/cases/${caseId}/${what}`, signal),
     placeholderData: (before) => before,
   });
+}
+
+/** Put an answer below a case that came another way, for instance with a job's changes. */
+export async function putOfCase<T>(caseId: string, what: string, answer: T): Promise<void> {
+  const queryKey = ["of case", caseId, what];
+  await queries.cancelQueries({ queryKey });
+  queries.setQueryData(queryKey, answer);
 }
 
 /** The server's sentence why something is not there, or nothing. */

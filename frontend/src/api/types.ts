@@ -154,6 +154,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/jobs": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * List Jobs
+     * @description List the jobs of a case that wait or run, whoever asked for them, the newest first.
+     */
+    get: operations["list_jobs_api_cases__case_id__jobs_get"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/map": {
     parameters: {
       query?: never;
@@ -172,6 +192,26 @@ export interface paths {
      * @description Begin to map the disease between the clicks, as the case was saved last.
      */
     post: operations["map_disease_api_cases__case_id__map_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/map/shape": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Shape
+     * @description Return the map as known now as outlines on the skin laid flat; none without a map.
+     */
+    get: operations["get_shape_api_cases__case_id__map_shape_get"];
+    put?: never;
+    post?: never;
     delete?: never;
     options?: never;
     head?: never;
@@ -213,7 +253,7 @@ export interface paths {
     put?: never;
     /**
      * Ask For Plans
-     * @description Begin to plan a case as it was saved last.
+     * @description Begin to plan a case as it was saved last; not after its operation.
      */
     post: operations["ask_for_plans_api_cases__case_id__plans_post"];
     delete?: never;
@@ -238,6 +278,26 @@ export interface paths {
      *     The limits are those of the case as saved; a cut through the disease is refused.
      */
     post: operations["keep_own_plan_api_cases__case_id__plans_own_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/cases/{case_id}/plans/shape": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /**
+     * Get Shape
+     * @description Return the disease that was planned for as outlines on the skin laid flat.
+     */
+    get: operations["get_shape_api_cases__case_id__plans_shape_get"];
+    put?: never;
+    post?: never;
     delete?: never;
     options?: never;
     head?: never;
@@ -594,11 +654,19 @@ export interface paths {
       path?: never;
       cookie?: never;
     };
-    get?: never;
+    /**
+     * Get Figures
+     * @description Return the job that computes the pull of the plans made in theatre, or how it ended.
+     *
+     *     Nothing if it was not asked for yet, or is there already.
+     */
+    get: operations["get_figures_api_cases__case_id__theatre_figures_get"];
     put?: never;
     /**
      * Ask For Figures
      * @description Begin to compute pull and empty room of the plans that were made in theatre.
+     *
+     *     It may be asked for again however it ended; one that is under way is not begun twice.
      */
     post: operations["ask_for_figures_api_cases__case_id__theatre_figures_post"];
     delete?: never;
@@ -1515,6 +1583,18 @@ export interface components {
       mean_mm: number;
       /** Tract */
       tract: string;
+    };
+    /**
+     * DiseaseShape
+     * @description The disease on the skin laid flat, (s, y), to be drawn; nothing is measured with it.
+     */
+    DiseaseShape: {
+      /** Parts */
+      parts: [number, number][][];
+      /** Ring */
+      ring: [number, number][];
+      /** Spots */
+      spots: [number, number][][];
     };
     /**
      * Dossier
@@ -4617,6 +4697,46 @@ export interface operations {
       };
     };
   };
+  list_jobs_api_cases__case_id__jobs_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"][];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
   get_map_api_cases__case_id__map_get: {
     parameters: {
       query?: never;
@@ -4675,6 +4795,46 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["Job"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_shape_api_cases__case_id__map_shape_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DiseaseShape"];
         };
       };
       /** @description Not Found */
@@ -4806,6 +4966,15 @@ export interface operations {
           "application/json": components["schemas"]["Problem"];
         };
       };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
       /** @description Validation Error */
       422: {
         headers: {
@@ -4852,6 +5021,48 @@ export interface operations {
       };
       /** @description Conflict */
       409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_shape_api_cases__case_id__plans_shape_get: {
+    parameters: {
+      query?: {
+        margin_mm?: number | null;
+      };
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DiseaseShape"];
+        };
+      };
+      /** @description Not Found */
+      404: {
         headers: {
           [name: string]: unknown;
         };
@@ -5831,6 +6042,46 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["TheatreStart"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_figures_api_cases__case_id__theatre_figures_get: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Job"] | null;
         };
       };
       /** @description Not Found */

@@ -48,8 +48,16 @@ export function draftsIn(storage: Storage, window: string, owner: string = ""): 
     adopted = null;
   }
 
+  function keep(draft: Draft): void {
+    try {
+      storage.setItem(own(draft.caseId), JSON.stringify(draft));
+    } catch {
+      // A browser that is full or keeps nothing must not stop anybody from typing and saving.
+    }
+  }
+
   return {
-    keep: (draft) => storage.setItem(own(draft.caseId), JSON.stringify(draft)),
+    keep,
     find,
     forget,
   };

@@ -12,12 +12,14 @@ const FIRST = sampleRevision();
 class Server {
   revision: Revision = FIRST;
   away = false;
+  failing = false;
   lostAnswers = 0;
   keys = new Map<string, Revision>();
   saves = 0;
 
   save: Save = async (_, follows, dossier, key) => {
     if (this.away) throw new UnreachableError();
+    if (this.failing) throw new RefusedError(500, { detail: "The disk is full." });
     const before = this.keys.get(key);
     if (before) return before;
     this.check(follows, dossier.case);
@@ -176,6 +178,47 @@ describe("a server that is away", () => {
     expect(editor.state().saving.kind).toBe("saved");
   });
 
+  it("loses nothing that was typed meanwhile, down to the last letter, over a reload too", async () => {
+    const editor = open("w");
+    server.away = true;
+    for (const word of ["a", "ab", "abc"]) {
+      editor.edit("label", label(word), "label");
+      await pause();
+    }
+    editor.edit("label", label("abcd"), "label");
+    editor.close();
+    const again = open("w", FIRST);
+    expect(again.state().entered.patient.label).toBe("abcd");
+    await vi.advanceTimersByTimeAsync(60_000);
+    server.away = false;
+    await vi.advanceTimersByTimeAsync(60_000);
+    expect(server.revision.dossier.case.patient.label).toBe("abcd");
+    expect([server.saves, localStorage.length]).toEqual([1, 0]);
+  });
+
+  it("or that fails says why, and gets everything once it does not", async () => {
+    const editor = open();
+    server.failing = true;
+    editor.edit("label", label("kept"));
+    await pause();
+    expect(editor.state().saving).toMatchObject({ kind: "unsaved", sentence: "The disk is full." });
+    server.failing = false;
+    await vi.advanceTimersByTimeAsync(2000);
+    expect(server.revision.dossier.case.patient.label).toBe("kept");
+    expect(editor.state().saving.kind).toBe("saved");
+  });
+
+  it("gets what is typed although the browser is full and keeps nothing", async () => {
+    const full = vi.spyOn(Storage.prototype, "setItem").mockImplementation(() => {
+      throw new DOMException("full", "QuotaExceededError");
+    });
+    const editor = open();
+    editor.edit("label", label("typed"));
+    await pause();
+    full.mockRestore();
+    expect(server.revision.dossier.case.patient.label).toBe("typed");
+  });
+
   it("is not taken for another person when its answer was lost", async () => {
     const editor = open();
     server.lostAnswers = 1;
@@ -272,5 +315,29 @@ describe("two people", () => {
     expect(editor.state().conflict).toBeNull();
     expect(server.revision.dossier.case.patient.label).toBe("mine");
     expect(server.revision.dossier.bars).toBe(bars);
+  });
+
+  it("do not include a job that ended while the answer to a save was on its way", async () => {
+    const { save } = server;
+    let answer = () => {};
+    const onItsWay = new Promise<void>((resolve) => {
+      answer = resolve;
+    });
+    server.save = async (...asked) => {
+      const saved = await save(...asked);
+      await onItsWay;
+      return saved;
+    };
+    const editor = open();
+    editor.edit("label", label("mine"));
+    await pause();
+    const { revision } = server;
+    server.revision = { ...revision, number: revision.number + 1 };
+    editor.adopt(server.revision);
+    expect(editor.state().conflict).toBeNull();
+    answer();
+    await pause();
+    expect(editor.state().revision.number).toBe(server.revision.number);
+    expect(editor.state()).toMatchObject({ saving: { kind: "saved" }, undo: "label" });
   });
 });

@@ -6,7 +6,7 @@
  * choice. Every change is kept in the browser at once and sent after a short pause.
  */
 
-import { type Refusal, RefusedError, UnreachableError } from "../api/client";
+import { mayPassLater, type Refusal, RefusedError } from "../api/client";
 import type { Case, Dossier, Revision } from "../api/records";
 import { both, type Differing, differing } from "./conflicts";
 import type { Draft, Drafts } from "./drafts";
@@ -223,7 +223,7 @@ class OpenCase {
   }
 
   private acknowledged(sending: Sending, answer: Revision): void {
-    this.revision = answer;
+    if (answer.number > this.revision.number) this.revision = answer;
     this.sending = null;
     this.wait_ms = FIRST_WAIT_MS;
     const whole = sending.sent === sending.entered && this.history.present === sending.entered;
@@ -250,7 +250,7 @@ class OpenCase {
   }
 
   private async failed(sending: Sending, fault: Error): Promise<void> {
-    if (fault instanceof UnreachableError) return this.tryAgain();
+    if (mayPassLater(fault)) return this.tryAgain(fault);
     this.sending = null;
     if (fault instanceof RefusedError && fault.status === 409) return this.askTheirs();
     const told = fault instanceof RefusedError ? inCase(fault.refusals) : [];
@@ -264,10 +264,10 @@ class OpenCase {
     this.tell();
   }
 
-  private tryAgain(): void {
+  private tryAgain(fault: Error): void {
     this.later(this.wait_ms);
     this.wait_ms = Math.min(2 * this.wait_ms, LONGEST_WAIT_MS);
-    this.unsaved("", "keep waiting");
+    this.unsaved(fault instanceof RefusedError ? fault.message : "", "keep waiting");
     this.tell();
   }
 
@@ -302,18 +302,19 @@ class OpenCase {
     try {
       this.meet(await this.parts.newest(this.revision.case_id));
       this.tell();
-    } catch {
-      this.tryAgain();
+    } catch (fault) {
+      this.tryAgain(fault as Error);
     }
   }
 
   /** Go on from a newer revision if its case is ours or ours is unchanged; else ask. */
   private meet(theirs: Revision): void {
     const base = this.revision.dossier.case;
-    const untouched = differences(base, this.history.present).length === 0;
+    const isSame = differences(this.history.present, theirs.dossier.case).length === 0;
+    const untouched = isSame || differences(base, this.history.present).length === 0;
     const follows = theirs.number > this.revision.number;
     const agrees = follows && differences(base, theirs.dossier.case).length === 0;
-    if (untouched) this.history = historyOf(theirs.dossier.case);
+    if (untouched && !isSame) this.history = historyOf(theirs.dossier.case);
     if (!untouched && !agrees) {
       this.hold(theirs);
       return;

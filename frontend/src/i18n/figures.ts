@@ -28,6 +28,11 @@ export function day(iso: string, today?: string): string {
   const sameYear = today?.slice(0, 4) === iso.slice(0, 4);
   const form: Intl.DateTimeFormatOptions = { day: "numeric", month: "long" };
   if (!sameYear) form.year = "numeric";
+  return dayForm(iso, form);
+}
+
+/** A day in one of the reader's forms. */
+export function dayForm(iso: string, form: Intl.DateTimeFormatOptions): string {
   return new Intl.DateTimeFormat(locale(), form).format(localDay(iso));
 }
 

@@ -5,7 +5,7 @@ import { RunButton } from "../shell/RunButton";
 import type { StopProps } from "../stops/contract";
 import type { Moving } from "./useMoving";
 
-type KeepButtonProps = Pick<StopProps, "revision" | "saved" | "refresh"> & {
+type KeepButtonProps = Pick<StopProps, "revision" | "entered" | "saved" | "refresh"> & {
   plans: PlanSet;
   plan: Plan;
   moving: Moving;
@@ -15,21 +15,24 @@ type KeepButtonProps = Pick<StopProps, "revision" | "saved" | "refresh"> & {
 
 /** Keep a moved plan as one of the case's own: its pull is computed, then it stands in the list. */
 export function KeepButton(props: KeepButtonProps) {
-  const { revision, saved, refresh, plans, plan, moving, onKept } = props;
+  const { revision, entered, saved, refresh, plans, plan, moving, onKept } = props;
   const t = useSay("moving");
-  const done = async () => {
-    await refresh();
-    onKept();
-  };
-  const run = useRun({ saved, done });
+  const run = useRun({
+    caseId: revision.case_id,
+    kind: "close the moved plan",
+    saved,
+    refresh,
+    goOn: onKept,
+  });
   const through = moving.preview?.cut_through ?? [];
+  const cut = through.length > 0 ? t("cut_through", { parts: through.join(", ") }) : null;
   const asked = { code: plans.code, moved: { of: plan.id, moves: moving.moves } };
   return (
     <RunButton
       run={run}
       running={t("keeping")}
       failed={t("not_kept")}
-      off={through.length > 0 ? t("cut_through", { parts: through.join(", ") }) : null}
+      off={entered.operation ? t("operated") : cut}
       onPress={() => run.start(`/api/cases/${revision.case_id}/plans/own`, asked)}
     >
       {t("keep")}

@@ -15,6 +15,7 @@ import type { Moving } from "./useMoving";
 
 type MovedPlanProps = {
   title: string;
+  caseId: string;
   map: TractMap;
   /** As planned; it stays as a thin line once something is moved. */
   plan: Plan;
@@ -27,7 +28,8 @@ type MovedPlanProps = {
 const OF_THE_FLAP = ["raise", "tip"];
 
 /** One plan with its handles: the drawing follows what the server says of each place. */
-export function MovedPlan({ title, map, plan, moving, margin_mm, cutOnly }: MovedPlanProps) {
+export function MovedPlan(props: MovedPlanProps) {
+  const { title, caseId, map, plan, moving, margin_mm, cutOnly } = props;
   const { shown, preview, isMoved } = moving;
   const handles = (preview?.handles ?? []).filter(
     (handle) => !(cutOnly && OF_THE_FLAP.includes(handle.act)),
@@ -41,7 +43,7 @@ export function MovedPlan({ title, map, plan, moving, margin_mm, cutOnly }: Move
   return (
     <SkinPlan title={title} low={low} high={high} tallest={0.7}>
       {cutOnly ? <Removed outline={shown.closure.removed_mm} /> : <PlanSkin plan={shown} />}
-      <DiseaseMap map={map} {...(margin_mm === undefined ? {} : { margin_mm })} />
+      <DiseaseMap caseId={caseId} of="plans" pits={map.pits} margin_mm={margin_mm} />
       {isMoved ? <Earlier outline={plan.closure.removed_mm} /> : null}
       {cutOnly ? <Cut outline={shown.closure.removed_mm} /> : <PlanCuts plan={shown} />}
       {wall ? <BindingWall wall={wall} /> : null}

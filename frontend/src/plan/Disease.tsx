@@ -1,12 +1,17 @@
 import { usePattern } from "./Patterns";
 import { type Line, type Point, through, throughAll, usePaper } from "./paper";
 
-/** Tracts and cavities at their true width: dye rim, hatch on a soft ground. */
+/**
+ * Tracts and cavities at their true width: dye rim, hatch on a soft ground.
+ *
+ * Where outlines overlap, the ground lies over every rim but the outer one.
+ */
 export function Tract({ rings }: { rings: readonly Line[] }) {
   const shape = throughAll(rings, "closed");
   return (
-    <g>
-      <path className="tract" d={shape} />
+    <g className="tract">
+      <path className="tract-rim" d={shape} />
+      <path className="tract-ground" d={shape} />
       <path d={shape} fill={usePattern("hatch")} />
     </g>
   );
@@ -23,9 +28,9 @@ export function Spot({ ring }: { ring: Line }) {
   );
 }
 
-/** The distance asked for, round the disease. */
-export function ClearanceRing({ rings }: { rings: readonly Line[] }) {
-  return <path className="clearance-ring" d={throughAll(rings, "closed")} />;
+/** The distance asked for, round the disease: a dot at each place. */
+export function ClearanceRing({ dots }: { dots: Line }) {
+  return <path className="clearance-ring" d={throughAll(dots.map((dot) => [dot, dot]))} />;
 }
 
 /** An opening in the skin: a sign, not its size. */

@@ -1,36 +1,34 @@
-import { useMemo } from "react";
+import { useDiseaseShape } from "../api/queries";
 import type { TractMap } from "../api/records";
 import { ClearanceRing, Pit, Spot, Tract } from "./Disease";
-import { diseaseRings, flatOf, spotRing } from "./shadows";
+import type { Line } from "./paper";
 
 type DiseaseMapProps = {
-  map: TractMap;
+  caseId: string;
+  /** The map as known now, or the one that was planned for. */
+  of: "map" | "plans";
+  pits: TractMap["pits"];
   /** Draw the distance asked for round every tract. */
-  margin_mm?: number;
+  margin_mm?: number | undefined;
 };
 
-/** Everything that is known of the disease, on the skin laid flat. */
-export function DiseaseMap({ map, margin_mm }: DiseaseMapProps) {
-  const rings = useMemo(() => ringsOf(map, margin_mm), [map, margin_mm]);
+/** Everything that is known of the disease, on the skin laid flat, as the server draws it. */
+export function DiseaseMap({ caseId, of, pits, margin_mm }: DiseaseMapProps) {
+  const shape = useDiseaseShape(caseId, of, margin_mm).data;
   return (
     <g>
-      {rings.margins.length > 0 ? <ClearanceRing rings={rings.margins} /> : null}
-      <Tract rings={rings.disease} />
-      {rings.spots.map(({ name, ring }) => (
-        <Spot key={name} ring={ring} />
-      ))}
-      {map.pits.map((pit) => (
+      {shape ? (
+        <>
+          <ClearanceRing dots={shape.ring as Line} />
+          <Tract rings={shape.parts as Line[]} />
+          {(shape.spots as Line[]).map((ring) => (
+            <Spot key={String(ring[0])} ring={ring} />
+          ))}
+        </>
+      ) : null}
+      {pits.map((pit) => (
         <Pit key={pit.name} place={pit.at_mm} />
       ))}
     </g>
   );
-}
-
-function ringsOf(map: TractMap, margin_mm: number | undefined) {
-  const flat = flatOf(map.skin);
-  return {
-    disease: diseaseRings(map, flat),
-    margins: margin_mm === undefined ? [] : diseaseRings(map, flat, margin_mm),
-    spots: map.spots.map((spot) => ({ name: spot.name, ring: spotRing(spot, flat) })),
-  };
 }

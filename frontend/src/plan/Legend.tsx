@@ -4,6 +4,7 @@ import { CornerPath, Probe } from "./Arrow";
 import { Cut, Earlier, FlapCut } from "./Cut";
 import { ClearanceRing, Pit, Spot, Tract } from "./Disease";
 import { Flap } from "./Flap";
+import { stations } from "./lines";
 import { Measure } from "./Measure";
 import { Patterns } from "./Patterns";
 import { type Line, PaperContext } from "./paper";
@@ -102,7 +103,7 @@ const SAMPLES: Record<Sign, ReactNode> = {
   spot: <Spot ring={pill(5, 3)} />,
   pit: <Pit place={[0, 0]} />,
   probe: <Probe from={[-16, 0]} to={[16, 0]} />,
-  clearance: <ClearanceRing rings={[pill(14, 4.5)]} />,
+  clearance: <ClearanceRing dots={evenly(pill(14, 4.5))} />,
   midline: <path className="midline" d="M-18 0H18" />,
   landmarks: (
     <>
@@ -131,6 +132,11 @@ const SAMPLES: Record<Sign, ReactNode> = {
   ),
   path: <CornerPath line={ARC} />,
 };
+
+/** Places at one distance round a closed line. */
+function evenly(ring: Line): Line {
+  return stations([...ring, ...ring.slice(0, 1)], 1.8).map(({ place }) => place);
+}
 
 /** A rounded strip along x. */
 function pill(half_mm: number, radius_mm: number): Line {

@@ -1,4 +1,4 @@
-import type { ReactNode } from "react";
+import { type ReactNode, useEffect, useRef } from "react";
 import type { Run } from "../api/useRun";
 import { JobProgress } from "./JobProgress";
 import { Note } from "./Note";
@@ -21,13 +21,7 @@ export function RunButton({ run, running, failed, off, onPress, children }: RunB
   const { job, sentence } = run;
   return (
     <>
-      {sentence ? (
-        <Note title={failed}>
-          <p lang="en" role="alert">
-            {sentence}
-          </p>
-        </Note>
-      ) : null}
+      {sentence ? <Failed key={sentence} title={failed} sentence={sentence} /> : null}
       {job ? (
         <Note title={running}>
           <JobProgress job={job} />
@@ -37,5 +31,20 @@ export function RunButton({ run, running, failed, off, onPress, children }: RunB
         {children}
       </PrimaryButton>
     </>
+  );
+}
+
+/** Why nothing came of it; it comes into sight, since the button stands far below a long sheet. */
+function Failed({ title, sentence }: { title: string; sentence: string }) {
+  const place = useRef<HTMLDivElement>(null);
+  useEffect(() => place.current?.scrollIntoView({ block: "center" }), []);
+  return (
+    <div ref={place}>
+      <Note title={title}>
+        <p lang="en" role="alert">
+          {sentence}
+        </p>
+      </Note>
+    </div>
   );
 }

@@ -19,11 +19,15 @@ from crena.draw.patterns import HATCH_STEP_MM, hatch_of, inside
 from crena.geometry.measures import lengths_along_mm
 from crena.geometry.unrolling import SkinMap, skin_map, unroll_mm
 from crena.records import Cavity, Point2, Polyline2, Spot, Tract, TractMap
+from crena.records.tracts import DiseaseShape
 
 Floats = NDArray[np.float64]
 
 RING_STEP_MM = 1.1
 """Between the dots of the clearance ring, on paper."""
+
+DOT_STEP_MM = 1.8
+"""Between the dots of the clearance ring on the page, on the skin."""
 
 _DIRECTIONS = np.radians(np.arange(0.0, 360.0, 2.5))
 _MOST_PIECES = 16
@@ -144,10 +148,31 @@ def named_parts(tract_map: TractMap) -> tuple[Tract | Cavity | Spot, ...]:
 
 def part_outlines(tract_map: TractMap) -> tuple[Polyline2, ...]:
     """Return the outlines of all parts on the flat skin; those of one tube overlap."""
+    shape = disease_shape(tract_map, None)
+    return (*shape.parts, *shape.spots)
+
+
+def disease_shape(tract_map: TractMap, margin_mm: float | None) -> DiseaseShape:
+    """Return the outlines of the disease on the flat skin, seen from above.
+
+    Parameters
+    ----------
+    tract_map : TractMap
+        What is drawn.
+    margin_mm : float or None
+        The distance asked for; none: no ring is drawn round it.
+    """
     skin = skin_map(tract_map.skin)
-    shadows = [s for part in cleared_parts(tract_map) for s in _shadows(part, 0.0)]
-    shadows += [circle(spot.centre_mm[:2], spot.radius_mm) for spot in tract_map.spots]
-    return tuple(_flat(skin, shadow) for shadow in shadows)
+    parts = cleared_parts(tract_map)
+    shadows = [shadow for part in parts for shadow in _shadows(part, 0.0)]
+    spots = [circle(spot.centre_mm[:2], spot.radius_mm) for spot in tract_map.spots]
+    wider = [] if margin_mm is None else [s for part in parts for s in _shadows(part, margin_mm)]
+    dots = union_dots(wider, DOT_STEP_MM)
+    return DiseaseShape(
+        parts=tuple(_flat(skin, shadow) for shadow in shadows),
+        spots=tuple(_flat(skin, spot) for spot in spots),
+        ring=_flat(skin, dots) if dots else (),
+    )
 
 
 def on_skin(tract_map: TractMap, xy_mm: Point2) -> Point2:

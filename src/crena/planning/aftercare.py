@@ -43,6 +43,8 @@ from crena.records import (
 from crena.records.schedules import AgendaTask
 from crena.records.statements import CAUTION
 
+NO_PULL = "no pull was computed for this plan"
+
 PROTOCOLS = (
     "Dates, drain and stitches: local protocols and the surgeon's own day come before these "
     "figures."
@@ -263,7 +265,7 @@ def _support(
     """Return support against the seam that pulls hardest, or why there is none."""
     forces = [seam.force for seam in _seams(plan) if seam.force]
     if not forces:
-        return None, "no pull was computed for this plan" if plan else "there is no plan"
+        return None, _why_no_pull(plan)
     if not templates or max(force.middle_n_per_mm for force in forces) <= 0:
         return None, "nothing is sewn, or nothing pulls"
     more = _sitting_ratio(plan)
@@ -275,6 +277,16 @@ def _support(
         risks=sum(answer is Answer.YES for answer in _risks(case).values()),
     )
     return support_against_time(templates, tables, terms, np.random.default_rng(case.seed)), ""
+
+
+def _why_no_pull(plan: Plan | None) -> str:
+    """Say whether the pull was not computed yet, or why it has no figure."""
+    if plan is None:
+        return "there is no plan"
+    found = plan.mechanics
+    if found is None or found.status == "converged" or not found.reason:
+        return NO_PULL
+    return f"{NO_PULL}: {found.reason.rstrip('.')}"
 
 
 def _sitting_ratio(plan: Plan | None) -> float:

@@ -107,8 +107,13 @@ def plan_in_theatre(
 
 
 def plan_that_was_cut(case: Case, planned: PlanSet) -> Plan:
-    """Return the plan that the operation began with: the surgeon's choice, or the first."""
-    letter = case.choice.plan if case.choice else planned.chosen
+    """Return the plan that the operation began with: as recorded, else as chosen, else the first.
+
+    A plan that was taken in theatre is of other plans than these, and is not the one meant.
+    """
+    done, letter = case.operation, case.choice.plan if case.choice else planned.chosen
+    if done is not None and done.plan_code == planned.code:
+        letter = done.plan
     return next((plan for plan in planned.plans if plan.id == letter), planned.plans[0])
 
 

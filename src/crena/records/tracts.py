@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from crena.records.base import Record
-from crena.records.shapes import Point2, Point3, Polyline3
+from crena.records.shapes import Point2, Point3, Polyline2, Polyline3
 from crena.records.sides import Origin
 from crena.records.timings import Timing
 
@@ -103,6 +103,15 @@ class PlacedProbe(Record):
     tract: str
     from_mm: Point2  #: the pit, (s, y)
     tip_mm: Point2  #: the skin above the tip, (s, y)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiseaseShape(Record):
+    """The disease on the skin laid flat, (s, y), to be drawn; nothing is measured with it."""
+
+    parts: tuple[Polyline2, ...]  #: closed, of all that is joined; those of one tube overlap
+    spots: tuple[Polyline2, ...]  #: closed, of what joins nothing
+    ring: Polyline2  #: dots at the distance asked for round all parts; empty: none was asked
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

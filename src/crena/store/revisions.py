@@ -5,7 +5,7 @@ import secrets
 import unicodedata
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, insert, select, update
+from sqlalchemy import Connection, RowMapping, insert, or_, select, update
 
 import crena
 from crena.records import (
@@ -17,6 +17,7 @@ from crena.records import (
     MissingError,
     Revision,
     RevisionLine,
+    StoredPlans,
 )
 from crena.store.audit import Entry, note
 from crena.store.canonical import canonical, sha256_of
@@ -136,6 +137,35 @@ def case_lines(store: Store, words: str = "") -> tuple[CaseLine, ...]:
     with reading(store) as connection:
         rows = connection.execute(chosen).mappings().all()
     return tuple(CaseLine(**{k: row[k] for k in row if k != "searched"}) for row in rows)
+
+
+def plans_once_made(store: Store, case_id: str, code: str) -> StoredPlans | None:
+    """Return plans that a case once had by their code, those of theatre too, or nothing.
+
+    Parameters
+    ----------
+    store : Store
+        Where.
+    case_id : str
+        Which case; that it is read was noted already.
+    code : str
+        As printed on every page.
+    """
+    _refuse_odd_id(case_id)
+    begins = canonical({"code": code}).removesuffix("}")
+    named = (
+        REVISIONS.c.dossier.contains(f'"{place}":{begins},', autoescape=True)
+        for place in ("plans", "theatre")
+    )
+    chosen = select(REVISIONS).where(REVISIONS.c.case_id == case_id, or_(*named))
+    with reading(store) as connection:
+        last = chosen.order_by(REVISIONS.c.number.desc()).limit(1)
+        row = connection.execute(last).mappings().first()
+    if row is None:
+        return None
+    dossier = revision_of(row).dossier
+    had = (dossier.plans, dossier.theatre)
+    return next((stored for stored in had if stored and stored.code == code), None)
 
 
 def history(store: Store, case_id: str) -> tuple[RevisionLine, ...]:

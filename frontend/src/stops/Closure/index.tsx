@@ -8,8 +8,8 @@ import { MovedPlan } from "../../moving/MovedPlan";
 import { MoveTools } from "../../moving/MoveTools";
 import { Standing } from "../../moving/Standing";
 import { useMoving } from "../../moving/useMoving";
-import { Empty } from "../../shell/Empty";
 import { Fold } from "../../shell/Fold";
+import { NoPlans } from "../../shell/NoPlans";
 import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import type { StopProps } from "../contract";
@@ -23,8 +23,13 @@ import { SignOff } from "./SignOff";
 /** Three to five plans as drawings, what each is best at, and the surgeon's choice. */
 export function Closure(props: StopProps) {
   const t = useSay("closure");
-  const plans = usePlans(props.revision).data;
-  return plans ? <Plans plans={plans} {...props} /> : <Empty>{t("nothing_yet")}</Empty>;
+  const { data: plans, error } = usePlans(props.revision);
+  if (plans) return <Plans plans={plans} {...props} />;
+  return (
+    <NoPlans {...props} error={error}>
+      {t("nothing_yet")}
+    </NoPlans>
+  );
 }
 
 /** Stands for the letter of the plan that was kept last. */
@@ -81,6 +86,7 @@ function OnePlan(props: OnePlanProps) {
         <Film caseId={revision.case_id} code={plans.code} plan={plan} map={plans.tract_map}>
           <MovedPlan
             title={t("title", { plan: plan.id })}
+            caseId={revision.case_id}
             map={plans.tract_map}
             plan={plan}
             moving={moving}
@@ -98,7 +104,9 @@ function OnePlan(props: OnePlanProps) {
       </div>
       {moving.isMoved ? <KeepButton {...props} moving={moving} onKept={onKept} /> : null}
       {moving.isMoved || isChosen ? null : (
-        <PrimaryButton onPress={choose}>{t("choose", { plan: plan.id })}</PrimaryButton>
+        <PrimaryButton onPress={choose} off={entered.operation ? t("operated") : null}>
+          {t("choose", { plan: plan.id })}
+        </PrimaryButton>
       )}
     </>
   );

@@ -27,7 +27,7 @@ type EntryPlanProps = StopProps & {
 
 /** The skin plan on which pits, probes and the anal verge are placed. */
 export function EntryPlan(props: EntryPlanProps) {
-  const { known, placing, next, onPlaced } = props;
+  const { revision, known, placing, next, onPlaced } = props;
   const t = useSay("disease");
   const [moving, setMoving] = useState<Moving>({});
   const shown = { ...placing.pending, ...moving };
@@ -44,7 +44,9 @@ export function EntryPlan(props: EntryPlanProps) {
   });
   return (
     <SkinPlan title={t("title")} {...frame} tallest={0.7}>
-      {known.tract_map ? <DiseaseMap map={known.tract_map} /> : null}
+      {known.tract_map ? (
+        <DiseaseMap caseId={revision.case_id} of="map" pits={known.tract_map.pits} />
+      ) : null}
       <Midline />
       <Landmarks analVerge={verge} />
       <g className={next ? "placing" : undefined} onPointerCancel={() => setMoving({})}>

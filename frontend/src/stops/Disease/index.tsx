@@ -10,7 +10,7 @@ import { EntryPlan } from "./EntryPlan";
 import { Findings } from "./Findings";
 import { allMissing, MissingList } from "./MissingList";
 import { PitEntries } from "./PitEntries";
-import { PlanButton } from "./PlanButton";
+import { isOperated, Operated, PlanButton } from "./PlanButton";
 import { ScanPanel } from "./scan/ScanPanel";
 import { type Thing, usePlacing } from "./usePlacing";
 
@@ -44,7 +44,7 @@ export function Disease(props: StopProps) {
           {known ? <Basis known={known} /> : null}
         </div>
         <div className="disease-entries">
-          {known ? <MissingList {...props} known={known} missing={missing} /> : null}
+          <BeforePlan {...props} known={known} missing={missing} />
           <PitEntries {...props} known={known} placing={placing} onNext={setNext} />
           <Findings {...props} />
         </div>
@@ -53,6 +53,17 @@ export function Disease(props: StopProps) {
       <PlanButton {...props} missing={missing.length} />
     </>
   );
+}
+
+type BeforePlanProps = StopProps & {
+  known: KnownMap | undefined;
+  missing: ReturnType<typeof allMissing>;
+};
+
+/** What is missing before a plan, or that none is made any more. */
+function BeforePlan({ known, missing, ...props }: BeforePlanProps) {
+  if (isOperated(props)) return <Operated />;
+  return known ? <MissingList {...props} known={known} missing={missing} /> : null;
 }
 
 /** What the next tap on the drawing means, and the way out of it. */

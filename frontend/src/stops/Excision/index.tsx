@@ -6,7 +6,7 @@ import { MovedPlan } from "../../moving/MovedPlan";
 import { MoveTools } from "../../moving/MoveTools";
 import { Standing } from "../../moving/Standing";
 import { useMoving } from "../../moving/useMoving";
-import { Empty } from "../../shell/Empty";
+import { NoPlans } from "../../shell/NoPlans";
 import { Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { drawnPlan } from "../Closure/drawn";
@@ -17,8 +17,17 @@ import { LimitFields } from "./LimitFields";
 /** What is cut out, and how far it stays from the disease. */
 export function Excision(props: StopProps) {
   const t = useSay("excision");
-  const plans = usePlans(props.revision).data;
-  if (!plans) return <Empty>{t("nothing_yet")}</Empty>;
+  const { data: plans, error } = usePlans(props.revision);
+  if (!plans) {
+    return (
+      <>
+        <NoPlans {...props} error={error}>
+          {t("nothing_yet")}
+        </NoPlans>
+        <LimitFields {...props} />
+      </>
+    );
+  }
   const { id } = drawnPlan(plans, props.entered.choice?.plan);
   return <Cut key={`${plans.code} ${id}`} plans={plans} {...props} />;
 }
@@ -39,6 +48,7 @@ function Cut(props: StopProps & { plans: PlanSet }) {
         <div>
           <MovedPlan
             title={t("title", { plan: plan.id })}
+            caseId={revision.case_id}
             map={plans.tract_map}
             plan={plan}
             moving={moving}

@@ -1,5 +1,6 @@
 import type { HealingPlan } from "../../api/records";
 import { type Say, useSay } from "../../i18n/say";
+import { DayField } from "../../shell/DayField";
 import { Tag } from "../../shell/Tag";
 import type { StopProps } from "../contract";
 import { shortDay } from "./days";
@@ -62,15 +63,12 @@ function Done({ each, today, mark }: DoneProps) {
   }
   return (
     <span className="agenda-done">
-      <label>
-        <b>{t("agenda.done_on")}</b>
-        <input
-          type="date"
-          max={today}
-          value={done_on}
-          onChange={(event) => mark(event.target.value || null)}
-        />
-      </label>
+      <DayField
+        label={<b>{t("agenda.done_on")}</b>}
+        value={done_on}
+        latest={today}
+        onDay={(day) => day && mark(day)}
+      />
       <button type="button" className="quiet" onClick={() => mark(null)}>
         {t("agenda.unmark")}
       </button>

@@ -1,6 +1,7 @@
 import type { HealingPlan } from "../../api/records";
 import { number, range } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
+import { DayField } from "../../shell/DayField";
 import { Fold } from "../../shell/Fold";
 import { Tag } from "../../shell/Tag";
 import type { StopProps } from "../contract";
@@ -123,15 +124,26 @@ function TakeOut({ edit, today }: StopProps) {
   );
 }
 
-function DrainOut({ edit, on }: StopProps & { on: string }) {
+/** The day on which it came out, which may have been before it was recorded. */
+function DrainOut({ edit, on, today }: StopProps & { on: string }) {
   const t = useSay("healing");
-  const lies = inAftercare((care) => ({ ...care, drain_out_on: null }));
+  const put = (name: string, drain_out_on: string | null) =>
+    edit(
+      t(name),
+      inAftercare((care) => ({ ...care, drain_out_on })),
+      "drain out",
+    );
   return (
-    <p>
-      {t("drain.out_on", { day: weekdayDay(on) })}{" "}
-      <button type="button" className="quiet" onClick={() => edit(t("edits.drain_lies"), lies)}>
+    <div className="agenda-done">
+      <DayField
+        label={<b>{t("drain.out_on")}</b>}
+        value={on}
+        latest={today}
+        onDay={(day) => day && put("edits.drain_out", day)}
+      />
+      <button type="button" className="quiet" onClick={() => put("edits.drain_lies", null)}>
         {t("drain.lies_again")}
       </button>
-    </p>
+    </div>
   );
 }

@@ -2,6 +2,7 @@ import { useState } from "react";
 import type { HealingPlan } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
+import { DayField } from "../../shell/DayField";
 import { Fold } from "../../shell/Fold";
 import { textOf } from "../../shell/NumberField";
 import { Tag } from "../../shell/Tag";
@@ -52,9 +53,12 @@ export function SupportSection(props: SupportSectionProps) {
           />
         </>
       ) : (
-        <p className="say">
-          <Tag kind="none" /> <Told>{healing.support_reason}</Told>
-        </p>
+        <>
+          <p className="say">
+            <Tag kind="none" /> <Told>{healing.support_reason}</Told>
+          </p>
+          {isPullMissing(props) ? <PullMissing {...props} /> : null}
+        </>
       )}
       <DayStepper day={day} chances={support?.chances ?? []} onMove={move} />
       {hasOwnStitches(entered) ? (
@@ -69,6 +73,23 @@ export function SupportSection(props: SupportSectionProps) {
       <StitchesOut {...props} />
       {support ? <Terms {...props} support={support} /> : null}
     </section>
+  );
+}
+
+/** The plan was made in theatre, and its pull was not computed there. */
+function isPullMissing({ healing: { plan, code }, revision: { dossier } }: SupportSectionProps) {
+  return plan !== null && plan.mechanics === null && dossier.theatre?.code === code;
+}
+
+function PullMissing({ goTo }: StopProps) {
+  const t = useSay("healing");
+  return (
+    <p>
+      {t("support.pull_missing")}{" "}
+      <button type="button" className="quiet" onClick={() => goTo("theatre")}>
+        {t("support.to_pull")}
+      </button>
+    </p>
   );
 }
 
@@ -121,20 +142,17 @@ function StitchesOut({ entered, edit, today }: StopProps) {
     );
   }
   return (
-    <p className="agenda-done">
-      <label>
-        <b>{t("support.all_out_on")}</b>
-        <input
-          type="date"
-          max={today}
-          value={on}
-          onChange={(event) => put(event.target.value || null)}
-        />
-      </label>
+    <div className="agenda-done">
+      <DayField
+        label={<b>{t("support.all_out_on")}</b>}
+        value={on}
+        latest={today}
+        onDay={(day) => day && put(day)}
+      />
       <button type="button" className="quiet" onClick={() => put(null)}>
         {t("agenda.unmark")}
       </button>
-    </p>
+    </div>
   );
 }
 

@@ -1,4 +1,10 @@
+import { momentText, readMoment } from "../../i18n/dayTexts";
+import { useSay } from "../../i18n/say";
+import { Calendar, TypedInput } from "../../shell/DayField";
 import { Field } from "../../shell/Field";
+import { useOff } from "../../shell/rights";
+import { useTyped } from "../../shell/useTyped";
+import { weekdayDay } from "./days";
 
 type TimeFieldProps = {
   label: string;
@@ -9,18 +15,37 @@ type TimeFieldProps = {
   onTime: (local: string) => void;
 };
 
-/** A day and the time of the clock on the wall, by the device's own picker. */
+const EXAMPLE = "2026-04-03T08:30";
+
+/** A day and the time of the clock on the wall, typed in the language of the page. */
 export function TimeField({ label, value, sentence = null, latest, onTime }: TimeFieldProps) {
+  const t = useSay();
+  const off = useOff() !== null;
+  const typed = useTyped({
+    value,
+    show: momentText,
+    read: readMoment,
+    onRead: (local) => local && onTime(local),
+  });
+  const example = momentText(EXAMPLE);
+  const hint = value === "" ? t("day.like", { example }) : weekdayDay(value.slice(0, 10));
   return (
-    <Field label={label} sentence={sentence}>
+    <Field
+      label={label}
+      sentence={typed.isUnread ? t("day.unread", { example }) : sentence}
+      hint={hint}
+    >
       {(joined) => (
-        <input
-          {...joined}
-          type="datetime-local"
-          max={latest}
-          value={value.slice(0, 16)}
-          onChange={(event) => onTime(event.target.value)}
-        />
+        <>
+          <TypedInput joined={joined} typed={typed} off={off} />
+          <Calendar
+            kind="datetime-local"
+            value={value.slice(0, 16)}
+            latest={latest}
+            off={off}
+            onPick={(local) => local && onTime(local)}
+          />
+        </>
       )}
     </Field>
   );

@@ -2,7 +2,13 @@ import { useSay } from "../../i18n/say";
 import { Empty } from "../../shell/Empty";
 import type { StopProps } from "../contract";
 
-export function Outcomes(_: StopProps) {
+/** What came of it; until it is drawn, the way to where it is kept. */
+export function Outcomes({ goTo }: StopProps) {
   const t = useSay("outcomes");
-  return <Empty>{t("nothing_yet")}</Empty>;
+  const way = (
+    <button type="button" className="outlined" onClick={() => goTo("healing")}>
+      {t("to_healing")}
+    </button>
+  );
+  return <Empty action={way}>{t("nothing_yet")}</Empty>;
 }

@@ -18,7 +18,12 @@ export function Before({ start, plans, cut, revision, entered, today }: BeforePr
   const word = useSideWord();
   return (
     <div className="drawing-and-notes">
-      <WholePlan title={t("as_planned", { plan: cut.id })} map={plans.tract_map} plan={cut} />
+      <WholePlan
+        title={t("as_planned", { plan: cut.id })}
+        caseId={revision.case_id}
+        map={plans.tract_map}
+        plan={cut}
+      />
       <Notes>
         <Note title={t("before.side")}>
           <p className="say">

@@ -39,6 +39,7 @@ export function Hole(props: HoleProps) {
   return (
     <div className="drawing-and-notes hole">
       <HoleDrawing
+        caseId={props.revision.case_id}
         map={plans.tract_map}
         cut={cut}
         drawn={drawn}
@@ -75,6 +76,7 @@ export function Hole(props: HoleProps) {
 }
 
 type HoleDrawingProps = {
+  caseId: string;
   map: TractMap;
   cut: Plan;
   drawn: Plan | null;
@@ -83,7 +85,7 @@ type HoleDrawingProps = {
 };
 
 /** The real hole over the planned one; once a new plan is looked at, that plan round the hole. */
-function HoleDrawing({ map, cut, drawn, corners, onPut }: HoleDrawingProps) {
+function HoleDrawing({ caseId, map, cut, drawn, corners, onPut }: HoleDrawingProps) {
   const t = useSay("theatre");
   const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
   const hole = around(corners);
@@ -104,7 +106,7 @@ function HoleDrawing({ map, cut, drawn, corners, onPut }: HoleDrawingProps) {
         tallest={0.6}
       >
         {drawn || !isMeasured ? <PlanSkin plan={shown} /> : <Removed outline={hole} />}
-        <DiseaseMap map={map} />
+        <DiseaseMap caseId={caseId} of="plans" pits={map.pits} />
         {drawn || !isMeasured ? <PlanCuts plan={shown} /> : <Cut outline={hole} />}
         {drawn ? <Earlier outline={hole} /> : <Earlier outline={cut.closure.removed_mm} />}
         <Midline />

@@ -6,24 +6,22 @@ import { Hole } from "./Hole";
 import type { PartProps } from "./index";
 import { NewPlans } from "./NewPlans";
 import { withCorner } from "./operation";
+import { PullNote } from "./PullNote";
 import { Running } from "./Running";
-import { type Replan, useReplan } from "./useReplan";
 
 type HolePartProps = PartProps & { cut: Plan };
 
 /** The hole, the plans made for it, and the way from one to the other. */
 export function HolePart(props: HolePartProps) {
-  const { start, operation, made } = props;
+  const { start, made, taken, looked, onLook } = props;
   const [corner, setCorner] = useState(start.corners[0]?.name ?? "");
-  const [letter, setLetter] = useState<string | null>(null);
-  const replan = useReplan(props, () => setLetter("A"));
-  const taken = made && operation?.plan_code === made.code ? operation.plan : null;
-  const shown = made?.plans.find((plan) => plan.id === (letter ?? taken)) ?? null;
+  const shown = made?.plans.find((plan) => plan.id === (looked ?? taken)) ?? null;
   const current = start.old ? null : shown;
   return (
     <>
       <Hole {...props} drawn={current} letter={corner} onLetter={setCorner} />
-      <Running replan={replan} />
+      <Running replan={props.replan} />
+      <PullNote pull={props.pull} />
       {made ? (
         <NewPlans
           plans={made.plans}
@@ -31,26 +29,17 @@ export function HolePart(props: HolePartProps) {
           chosen={shown?.id ?? null}
           taken={taken}
           isOld={start.old}
-          onChoose={setLetter}
+          onChoose={onLook}
         />
       ) : null}
-      <NextButton
-        {...props}
-        replan={replan}
-        shown={current}
-        taken={taken}
-        corner={corner}
-        onCorner={setCorner}
-      />
+      <NextButton {...props} shown={current} corner={corner} onCorner={setCorner} />
     </>
   );
 }
 
 type NextButtonProps = HolePartProps & {
-  replan: Replan;
   /** The new plan that is looked at, if it is for the hole as it is entered now. */
   shown: Plan | null;
-  taken: string | null;
   corner: string;
   onCorner: (corner: string) => void;
 };
@@ -64,7 +53,7 @@ function NextButton(props: NextButtonProps) {
   );
   if (open.length > 0) return <CornerButton {...props} open={open} />;
   if (!shown || !made) {
-    const off = replan.running?.what === "plans" ? t("plans.running") : null;
+    const off = replan.job ? t("plans.running") : null;
     return (
       <PrimaryButton off={off} onPress={replan.start}>
         {t("plans.go")}

@@ -1,3 +1,4 @@
+import { useState } from "react";
 import { asTyped, type OperationRecord } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
@@ -6,6 +7,7 @@ import { said } from "../../shell/Field";
 import { Note } from "../../shell/Note";
 import { NumberField } from "../../shell/NumberField";
 import { PrimaryButton } from "../../shell/PrimaryButton";
+import { useOff } from "../../shell/rights";
 import { TextField } from "../../shell/TextField";
 import { Deviations } from "./Deviations";
 import { Drains } from "./Drains";
@@ -91,6 +93,7 @@ export function RecordPart(props: InTheatre) {
         </Note>
       </div>
       <NoteText {...props} />
+      <Removal {...props} />
       <PrimaryButton off={counted ? null : t("record.no_counts")} onPress={() => goTo("healing")}>
         {t("record.go")}
       </PrimaryButton>
@@ -171,6 +174,37 @@ function Measures({ operation, record, refusals, names }: MeasuresProps) {
         />
       ))}
     </div>
+  );
+}
+
+/** The way out of a record that was begun by mistake; it asks first. */
+function Removal({ edit }: InTheatre) {
+  const t = useSay("theatre");
+  const off = useOff();
+  const [isAsking, setAsking] = useState(false);
+  const remove = () => edit(t("record.remove"), (entered) => ({ ...entered, operation: null }));
+  if (!isAsking) {
+    return (
+      <button
+        type="button"
+        className="quiet"
+        disabled={off !== null}
+        onClick={() => setAsking(true)}
+      >
+        {t("record.remove")}
+      </button>
+    );
+  }
+  return (
+    <p className="step-ask" role="alert">
+      {t("record.remove_ask")}
+      <button type="button" className="quiet" onClick={remove}>
+        {t("record.remove_yes")}
+      </button>
+      <button type="button" className="quiet" onClick={() => setAsking(false)}>
+        {t("record.remove_no")}
+      </button>
+    </p>
   );
 }
 

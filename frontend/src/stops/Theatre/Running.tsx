@@ -3,7 +3,7 @@ import { JobProgress } from "../../shell/JobProgress";
 import type { Replan } from "./useReplan";
 
 /** What is being computed and how far it is, with a way to stop; or why nothing came of it. */
-export function Running({ replan: { running, sentence } }: { replan: Replan }) {
+export function Running({ replan: { job, sentence } }: { replan: Replan }) {
   const t = useSay("theatre");
   if (sentence) {
     return (
@@ -15,11 +15,10 @@ export function Running({ replan: { running, sentence } }: { replan: Replan }) {
       </section>
     );
   }
-  if (!running) return null;
-  const { what, job } = running;
+  if (!job) return null;
   return (
     <section className="note theatre-said" aria-live="polite">
-      <h2>{t(what === "plans" ? "plans.running" : "plans.figures")}</h2>
+      <h2>{t("plans.running")}</h2>
       <JobProgress job={job} large />
     </section>
   );

@@ -1,6 +1,8 @@
 import { useState } from "react";
 import type { OperationRecord } from "../../api/records";
+import { readClock } from "../../i18n/dayTexts";
 import { isSaid, useSay } from "../../i18n/say";
+import { useTyped } from "../../shell/useTyped";
 import { byTime, type InTheatre, stamped } from "./operation";
 
 type Timed = NonNullable<OperationRecord["steps"]>[number];
@@ -81,12 +83,10 @@ function Step({ words, timed, onStamp, onPut }: StepProps) {
         {timed ? null : <span className="small">{t("steps.tap")}</span>}
       </button>
       {timed ? (
-        <input
-          type="time"
-          className="step-time"
-          aria-label={t("steps.time", { step: words })}
-          value={timed.at.slice(0, 5)}
-          onChange={(event) => event.target.value && onPut({ ...timed, at: event.target.value })}
+        <StepTime
+          label={t("steps.time", { step: words })}
+          at={timed.at.slice(0, 5)}
+          onAt={(at) => onPut({ ...timed, at })}
         />
       ) : null}
       {isAsking && timed ? (
@@ -108,6 +108,38 @@ function Step({ words, timed, onStamp, onPut }: StepProps) {
         </p>
       ) : null}
     </li>
+  );
+}
+
+type StepTimeProps = { label: string; at: string; onAt: (at: string) => void };
+
+/** When a step was done, on a clock of 24 hours. */
+function StepTime({ label, at, onAt }: StepTimeProps) {
+  const t = useSay("theatre");
+  const typed = useTyped({
+    value: at,
+    show: (clock) => clock,
+    read: readClock,
+    onRead: (clock) => clock && onAt(clock),
+  });
+  return (
+    <span className="step-clock">
+      <input
+        {...typed.handlers}
+        type="text"
+        inputMode="numeric"
+        autoComplete="off"
+        className="step-time"
+        aria-label={label}
+        aria-invalid={typed.isUnread}
+        value={typed.text}
+      />
+      {typed.isUnread ? (
+        <span className="small" role="status">
+          {t("steps.unread")}
+        </span>
+      ) : null}
+    </span>
   );
 }
 

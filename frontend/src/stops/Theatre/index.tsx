@@ -2,14 +2,18 @@ import { useState } from "react";
 import { useOfCase, usePlans, useTheatrePlans } from "../../api/queries";
 import type { PlanSet, TheatreStart } from "../../api/records";
 import { useSay } from "../../i18n/say";
-import { Empty } from "../../shell/Empty";
+import { NoPlans } from "../../shell/NoPlans";
 import { PrimaryButton } from "../../shell/PrimaryButton";
+import { takenInTheatre } from "../../shell/taken";
 import type { StopProps } from "../contract";
 import { Before } from "./Before";
 import { HolePart } from "./HolePart";
 import { type InTheatre, inTheatre, stamped } from "./operation";
+import { PullNote } from "./PullNote";
 import { RecordPart } from "./RecordPart";
 import { nextStep, Steps, useStepWords } from "./Steps";
+import { type Pull, usePull } from "./usePull";
+import { type Replan, useReplan } from "./useReplan";
 import "./Theatre.css";
 
 const PARTS = ["before", "steps", "hole", "record"] as const;
@@ -19,26 +23,43 @@ type Part = (typeof PARTS)[number];
 /** What is ready, what is done step by step, the hole as it really is, and the record of it all. */
 export function Theatre(props: StopProps) {
   const t = useSay("theatre");
-  const { revision, entered, goTo } = props;
+  const { revision, entered } = props;
   const { plans: stored, theatre } = revision.dossier;
-  const plans = usePlans(revision).data;
-  const start = useOfCase<TheatreStart>(revision.case_id, "theatre", stored !== null).data;
-  const made = useTheatrePlans(revision).data;
+  const { data: plans, error: unread } = usePlans(revision);
+  const { data: start, error } = useOfCase<TheatreStart>(
+    revision.case_id,
+    "theatre",
+    stored !== null,
+  );
+  const made = useTheatrePlans(revision).data ?? null;
+  const pull = usePull(props, theatre ? made : null);
+  const [looked, setLooked] = useState<string | null>(null);
+  const replan = useReplan(props, () => {
+    setLooked("A");
+    pull.ask();
+  });
   const [part, setPart] = useState<Part>(entered.operation ? "steps" : "before");
-  if (!stored) {
-    const way = (
-      <button type="button" className="outlined" onClick={() => goTo("disease")}>
-        {t("to_disease")}
-      </button>
+  if (!stored || !plans || !start) {
+    return (
+      <NoPlans {...props} error={unread ?? error}>
+        {t("nothing_yet")}
+      </NoPlans>
     );
-    return <Empty action={way}>{t("nothing_yet")}</Empty>;
   }
-  if (!plans || !start) return <Empty>{t("shell:loading")}</Empty>;
-  const parts = { ...inTheatre(props, start), plans, made: theatre ? (made ?? null) : null };
+  const taken = takenInTheatre({ ...revision.dossier, case: entered });
+  const parts = { plans, made: theatre ? made : null, taken, looked, onLook: setLooked };
   return (
     <>
       <Parts part={part} onPart={setPart} />
-      <OnePart {...parts} part={part} onPart={setPart} />
+      {taken && part !== "hole" ? <PullNote pull={pull} /> : null}
+      <OnePart
+        {...inTheatre(props, start)}
+        {...parts}
+        replan={replan}
+        pull={pull}
+        part={part}
+        onPart={setPart}
+      />
     </>
   );
 }
@@ -70,6 +91,13 @@ export type PartProps = InTheatre & {
   plans: PlanSet;
   /** The plans that were made in theatre, if any. */
   made: PlanSet | null;
+  /** Letter of the one that was taken, or nothing. */
+  taken: string | null;
+  /** Letter of the one that is looked at, if one was chosen for it. */
+  looked: string | null;
+  onLook: (letter: string) => void;
+  replan: Replan;
+  pull: Pull;
   part: Part;
   onPart: (part: Part) => void;
 };

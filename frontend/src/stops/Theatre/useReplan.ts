@@ -4,34 +4,32 @@ import type { Job } from "../../api/records";
 import type { StopProps } from "../contract";
 
 export type Replan = {
-  /** What runs now: first the plans, then their pull. */
-  running: { what: "plans" | "figures"; job: Job } | null;
+  /** What plans now. */
+  job: Job | null;
   /** Why the last run gave nothing. */
   sentence: string;
   start: () => void;
 };
 
-/** Plan for the hole as entered; once the plans are there, their pull is computed by itself. */
+/**
+ * Plan for the hole as entered; `onPlans` is told once the plans are made and before they are seen,
+ * so that nothing changes under a hand that chooses among them.
+ */
 export function useReplan({ revision, saved, refresh }: StopProps, onPlans: () => void): Replan {
-  const [running, setRunning] = useState<Replan["running"]>(null);
+  const [job, setJob] = useState<Job | null>(null);
   const [sentence, setSentence] = useState("");
-  const run = async (what: "plans" | "figures") => {
-    const path = `/api/cases/${revision.case_id}/theatre/${what}`;
-    const last = await jobDone(path, {}, (job) => setRunning({ what, job }));
-    if (last.state !== "done") throw new Error(last.reason);
-    await refresh();
-  };
   const start = async () => {
     setSentence("");
     try {
       await saved();
-      await run("plans");
+      const last = await jobDone(`/api/cases/${revision.case_id}/theatre/plans`, {}, setJob);
+      if (last.state !== "done") throw new Error(last.reason);
       onPlans();
-      await run("figures");
+      await refresh();
     } catch (fault) {
       setSentence((fault as Error).message);
     }
-    setRunning(null);
+    setJob(null);
   };
-  return { running, sentence, start: () => void start() };
+  return { job, sentence, start: () => void start() };
 }

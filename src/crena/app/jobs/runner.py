@@ -39,6 +39,7 @@ LOWER_PRIORITY = 5
 LOOK_S = 0.1
 PRELOADED = "crena.app.jobs.work"
 
+UNDER_WAY = (JobState.WAITING, JobState.RUNNING)
 ENDED = (JobState.DONE, JobState.FAILED, JobState.CANCELLED, JobState.INTERRUPTED)
 
 INTERRUPTED = "The server stopped while this ran. Nothing of the case is lost; start it again."
@@ -101,8 +102,11 @@ class Jobs:
         return job_of(self._store, job_id)
 
     def cancel(self, job_id: str) -> None:
-        """Ask a job to stop; one that waits never starts."""
+        """Ask a job to stop; one that waits never starts, and says so at once."""
         self._stopped.add(job_id)
+        job = self.job(job_id)
+        if job is not None and job.state is JobState.WAITING:
+            self._note(replace(job, state=JobState.CANCELLED, step="", reason="Stopped."))
 
     def changed(self, job_id: str, seen: Job | None, wait_s: float) -> Job | None:
         """Return a job once it differs from what was seen, or as it is after a while."""

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Header, Path, Response
 
 from crena.app.case_files import CASES, refuse_odd_words
+from crena.app.jobs.runner import UNDER_WAY
 from crena.app.server.demonstrations import demonstration_dossier
 from crena.app.server.desk import AtDesk
 from crena.app.server.problems import Problem
@@ -15,10 +16,19 @@ from crena.records import (
     CaseLine,
     Dossier,
     InputError,
+    Job,
     Revision,
     RevisionLine,
 )
-from crena.store.revisions import case_lines, create_case, history, read_case, save_case
+from crena.store.jobs import jobs_of
+from crena.store.revisions import (
+    case_lines,
+    create_case,
+    history,
+    last_number,
+    read_case,
+    save_case,
+)
 
 routes = APIRouter(prefix="/api/cases", tags=["cases"])
 
@@ -71,6 +81,13 @@ def put_case(
     refuse_beyond_follow_up(desk.known_caller, last.dossier.case, dossier.case)
     entered = replace(last.dossier, case=dossier.case)
     return save_case(desk.store, case_id, based_on, entered, desk.author("entered"))
+
+
+@routes.get("/{case_id}/jobs", responses=MISSING)
+def list_jobs(case_id: str, desk: AtDesk) -> tuple[Job, ...]:
+    """List the jobs of a case that wait or run, whoever asked for them, the newest first."""
+    last_number(desk.store, case_id)
+    return tuple(job for job in jobs_of(desk.store, case_id) if job.state in UNDER_WAY)
 
 
 @routes.get("/{case_id}/history", responses=MISSING)

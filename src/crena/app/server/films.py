@@ -8,15 +8,13 @@ from pydantic import TypeAdapter
 
 import crena
 from crena.app.case_files import case_text
-from crena.app.jobs.runner import JobOrder
+from crena.app.jobs.runner import UNDER_WAY, JobOrder
 from crena.app.jobs.work import filmed
 from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
-from crena.app.server.marking import OLD
 from crena.app.server.plans import plan_set_of
-from crena.app.server.standing import are_old
+from crena.app.server.standing import refuse_old
 from crena.records import (
-    ConflictError,
     Dossier,
     Job,
     JobKind,
@@ -31,8 +29,6 @@ from crena.store.revisions import read_case
 routes = APIRouter(prefix="/api/cases/{case_id}/plans/{letter}", tags=["films"])
 
 JOBS = TypeAdapter(Job)
-
-UNDER_WAY = (JobState.WAITING, JobState.RUNNING)
 
 
 @routes.get(
@@ -81,8 +77,8 @@ def _refuse_unknown(desk: Desk, dossier: Dossier, letter: str) -> None:
 
 def _started(desk: Desk, case_id: str, dossier: Dossier, letter: str) -> Job:
     """Begin to film a plan on the skin that its plans were made for."""
-    if are_old(dossier) or dossier.plans is None:
-        raise ConflictError(OLD)
+    refuse_old(dossier, "look at its closure")
+    assert dossier.plans is not None
     plans_text = stored_file(desk.store, dossier.plans.sha256).decode()
     order = JobOrder(
         kind=JobKind.FILM,

@@ -18,6 +18,6 @@ routes = APIRouter(prefix="/api/cases/{case_id}", tags=["healing"])
 @routes.get("/healing", responses=MISSING)
 def get_healing(case_id: str, desk: AtDesk) -> HealingPlan:
     """Return layers, support, drain forecast and dates as of today."""
-    dossier = read_case(desk.store, case_id, desk.author("healing")).dossier
-    plan_set = followed_set_of(desk, dossier) if dossier.plans else None
-    return healing_plan(dossier.case, plan_set, suture_tables(), date.today())
+    found = read_case(desk.store, case_id, desk.author("healing"))
+    plan_set = followed_set_of(desk, found)
+    return healing_plan(found.dossier.case, plan_set, suture_tables(), date.today())

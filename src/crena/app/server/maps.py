@@ -9,9 +9,10 @@ from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.plans import plan_set_of
 from crena.app.server.scans import map_hash, scan_map_of
 from crena.app.server.standing import are_old
+from crena.draw.disease import disease_shape
 from crena.planning.readiness import ScannedMap, known_map
 from crena.records import Dossier
-from crena.records.tracts import KnownMap
+from crena.records.tracts import DiseaseShape, KnownMap
 from crena.store.revisions import read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["map"])
@@ -20,6 +21,17 @@ routes = APIRouter(prefix="/api/cases/{case_id}", tags=["map"])
 @routes.get("/map", responses=MISSING)
 def get_map(case_id: str, desk: AtDesk) -> KnownMap:
     """Return the map as known now, or why there is none; the timing gate; what is missing."""
+    return _known(desk, case_id)
+
+
+@routes.get("/map/shape", responses=MISSING)
+def get_shape(case_id: str, desk: AtDesk) -> DiseaseShape:
+    """Return the map as known now as outlines on the skin laid flat; none without a map."""
+    found = _known(desk, case_id).tract_map
+    return disease_shape(found, None) if found else DiseaseShape(parts=(), spots=(), ring=())
+
+
+def _known(desk: Desk, case_id: str) -> KnownMap:
     found = read_case(desk.store, case_id, desk.author("map"))
     scanned = scanned_map(desk, found.dossier)
     return known_map(found.dossier.case, date.today(), number=found.number, scanned=scanned)

@@ -18,6 +18,7 @@ from crena.app.server.standing import (
     drawn_letter,
     has_template,
     is_superseded,
+    refuse_old,
     standing_bars,
     standing_sign_off,
 )
@@ -41,8 +42,6 @@ from crena.records.numbers import whole
 from crena.store.revisions import read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["marking"])
-
-OLD = "The case was changed after these plans were made. Plan it again, then print."
 
 PageNumber = Annotated[int, Path(ge=1, le=99)]
 
@@ -186,16 +185,14 @@ def _point(name: str, at_mm: Point2) -> RulerPoint:
 def _pages(desk: Desk, case_id: str, paper: Paper) -> tuple[bytes, ...]:
     dossier = read_case(desk.store, case_id, desk.author("template seen")).dossier
     plan_set = plan_set_of(desk, dossier)
-    if are_old(dossier):
-        raise ConflictError(OLD)
+    refuse_old(dossier, "print")
     return template_pages(plan_set, paper=paper, signed=standing_sign_off(dossier))
 
 
 def _issued(desk: Desk, dossier: Dossier, name: str, paper: Paper) -> Dossier:
     """Return the dossier with a sheet on record, if it can be drawn."""
     plan_set = plan_set_of(desk, dossier)
-    if are_old(dossier):
-        raise ConflictError(OLD)
+    refuse_old(dossier, "print")
     if not drawn_letter(dossier):
         raise ConflictError("No plan is chosen yet. Choose one, then print.")
     signed = standing_sign_off(dossier)

@@ -3,8 +3,9 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
+from typing import Annotated
 
-from fastapi import APIRouter, Response
+from fastapi import APIRouter, Query, Response
 
 from crena.app.case_files import case_text, plans_from_text
 from crena.app.jobs.runner import JobOrder
@@ -14,29 +15,40 @@ from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
 from crena.app.server.sheets import KINDS, OF_WHAT_WAS_DONE, SheetOrder, Sheets, sheets_of
-from crena.app.server.standing import are_old, standing_sign_off
+from crena.app.server.standing import (
+    are_old,
+    refuse_old,
+    refuse_operated,
+    standing_sign_off,
+)
 from crena.draw import Paper
+from crena.draw.disease import disease_shape
+from crena.planning.words import label_of
 from crena.records import (
     Case,
     Choice,
-    ConflictError,
     Dossier,
     Job,
     JobKind,
     MissingError,
     PlanSet,
+    Revision,
     StoredPlans,
 )
+from crena.records.tracts import DiseaseShape
 from crena.store.files import paths_of, stored_file
-from crena.store.revisions import read_case
+from crena.store.revisions import plans_once_made, read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
 
+Margin = Annotated[float, Query(ge=0, le=50, allow_inf_nan=False)]
 
-@routes.post("/plans", status_code=202, responses=MISSING)
+
+@routes.post("/plans", status_code=202, responses=CHANGED)
 def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
-    """Begin to plan a case as it was saved last."""
+    """Begin to plan a case as it was saved last; not after its operation."""
     dossier = read_case(desk.store, case_id, desk.author("to plan")).dossier
+    refuse_operated(dossier)
     scan = dossier.scan.files if dossier.scan else ()
     order = JobOrder(
         kind=JobKind.PLAN,
@@ -58,6 +70,13 @@ def get_plans(case_id: str, desk: AtDesk) -> PlanSet:
     return plan_set_of(desk, read_case(desk.store, case_id, desk.author("plans")).dossier)
 
 
+@routes.get("/plans/shape", responses=MISSING)
+def get_shape(case_id: str, desk: AtDesk, margin_mm: Margin | None = None) -> DiseaseShape:
+    """Return the disease that was planned for as outlines on the skin laid flat."""
+    dossier = read_case(desk.store, case_id, desk.author("drawing")).dossier
+    return disease_shape(plan_set_of(desk, dossier).tract_map, margin_mm)
+
+
 @routes.get("/sheets", responses=MISSING)
 def list_sheets(case_id: str, desk: AtDesk) -> Sheets:
     """Say what can be printed of a case, and why not if its plans are old."""
@@ -68,18 +87,17 @@ def list_sheets(case_id: str, desk: AtDesk) -> Sheets:
 @routes.get("/sheets/{name}", responses=CHANGED, response_class=Response)
 def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) -> Response:
     """Return one sheet; nothing that is still to be cut is printed from plans that are old."""
-    dossier = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60])).dossier
+    found = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60]))
+    dossier = found.dossier
     if name not in KINDS:
         raise MissingError("There is no sheet of that name.")
-    was_done = dossier.case.operation is not None and name in OF_WHAT_WAS_DONE
-    if are_old(dossier) and not was_done:
-        raise ConflictError(
-            "The case was changed after these plans were made. Plan it again, then print."
-        )
+    if dossier.case.operation is None or name not in OF_WHAT_WAS_DONE:
+        plan_set_of(desk, dossier)
+        refuse_old(dossier, "print")
     order = SheetOrder(
         name=name, paper=paper, today=date.today(), signed=standing_sign_off(dossier)
     )
-    content = sheets_of(dossier.case, followed_set_of(desk, dossier), order)
+    content = sheets_of(dossier.case, followed_set_of(desk, found), order)
     return Response(content, media_type=KINDS[name])
 
 
@@ -93,7 +111,7 @@ def plan_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
     """
     if dossier.plans is None:
         raise MissingError("This case has no plans yet. Plan it first.")
-    return chosen_among(_made(desk, dossier.plans), dossier.case.choice)
+    return chosen_among(_made(desk, dossier.case, dossier.plans), dossier.case.choice)
 
 
 def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
@@ -106,25 +124,41 @@ def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
     """
     if dossier.theatre is None:
         raise MissingError("No plans were made in theatre. Measure the hole and plan again.")
-    done = dossier.case.operation
-    taken = Choice(plan=done.plan, code=done.plan_code) if done and done.plan_code else None
-    return chosen_among(_made(desk, dossier.theatre), taken)
+    return chosen_among(_made(desk, dossier.case, dossier.theatre), _followed(dossier.case))
 
 
-def _made(desk: Desk, stored: StoredPlans) -> PlanSet:
-    """Return plans from their file; its hash is checked each time, its text is read once."""
+def followed_set_of(desk: Desk, found: Revision) -> PlanSet | None:
+    """Return the plans that the operation followed, also where the case has others by now.
+
+    Those of theatre once one was taken; nothing if the record names plans that the case never
+    had, or if there are none at all.
+    """
+    dossier, followed = found.dossier, _followed(found.dossier.case)
+    if followed is None:
+        return plan_set_of(desk, dossier) if dossier.plans else None
+    for stored in (dossier.theatre, dossier.plans):
+        if stored is not None and stored.code == followed.code:
+            return chosen_among(_made(desk, dossier.case, stored), followed)
+    before = plans_once_made(desk.store, found.case_id, followed.code)
+    return chosen_among(_made(desk, dossier.case, before), followed) if before else None
+
+
+def _followed(case: Case) -> Choice | None:
+    """Return the plan that the operation followed by its record, or nothing."""
+    done = case.operation
+    return Choice(plan=done.plan, code=done.plan_code) if done and done.plan_code else None
+
+
+def _made(desk: Desk, case: Case, stored: StoredPlans) -> PlanSet:
+    """Return stored plans under the label that their case has now; it may have been corrected.
+
+    Their hash is checked each time, their text is read once.
+    """
     content = stored_file(desk.store, stored.sha256)
-    return desk.grounds.plan_set(
+    made = desk.grounds.plan_set(
         stored.sha256, lambda: plans_from_text(content.decode(), "The plans")
     )
-
-
-def followed_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
-    """Return the plans that the operation followed: those of theatre once one was taken."""
-    done, made = dossier.case.operation, dossier.theatre
-    if done is not None and made is not None and done.plan_code == made.code:
-        return theatre_set_of(desk, dossier)
-    return plan_set_of(desk, dossier)
+    return replace(made, case_label=label_of(case.patient))
 
 
 def chosen_among(made: PlanSet, choice: Choice | None) -> PlanSet:
@@ -169,7 +203,14 @@ def enter_plans(
 
 
 def with_plans(last: Dossier, made: StoredPlans) -> Dossier:
-    """Return a dossier with new plans, and without a choice among others."""
+    """Return a dossier with new plans, and without a choice among others.
+
+    Raises
+    ------
+    ConflictError
+        If the operation was recorded meanwhile.
+    """
+    refuse_operated(last)
     return replace(last, plans=made, case=_unchosen(last.case, made.code))
 
 

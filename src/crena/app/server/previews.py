@@ -13,7 +13,7 @@ from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.grounds import Moveable
 from crena.app.server.plans import enter_plans, plan_set_of, with_plans
-from crena.app.server.standing import are_old
+from crena.app.server.standing import OPERATED, are_old
 from crena.planning.own import next_letter, refuse_through_disease
 from crena.planning.preview import ground_of, preview
 from crena.records import (
@@ -74,6 +74,8 @@ def keep_own_plan(case_id: str, asked: OwnAsked, desk: AtDesk) -> Job:
     """
     known = moveable(desk, case_id)
     plan = plan_asked(known, asked.moved.of, asked.code)
+    if known.case.operation is not None:
+        raise ConflictError(OPERATED)
     if known.old:
         raise ConflictError(
             "What is asked of the plans was changed after they were made. Plan the case again, "

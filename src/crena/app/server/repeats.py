@@ -1,6 +1,12 @@
-"""A write that is sent twice is done once: the second gets the answer of the first."""
+"""A write that is sent twice is done once: the second gets the answer of the first.
 
+Of two that are on their way at once, the second waits. One server serves one store, so it is
+enough that they wait for each other here.
+"""
+
+import asyncio
 import hashlib
+from weakref import WeakValueDictionary
 
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers
@@ -26,9 +32,10 @@ class Repeats:
     def __init__(self, app: ASGIApp, store: Store) -> None:
         """Stand before an application."""
         self._app, self._store = app, store
+        self._turns: WeakValueDictionary[tuple[str, str], asyncio.Lock] = WeakValueDictionary()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer from memory, or let the request through and remember its answer."""
+        """Let a request without a key through; those of one key come one after the other."""
         key, caller = _key(scope), scope.get(CALLER)
         if key is None or caller is None:
             await self._app(scope, receive, send)
@@ -36,13 +43,19 @@ class Repeats:
         body = await _body(receive)
         asked = hashlib.sha256(f"{scope['method']} {scope['path']}\n".encode() + body).hexdigest()
         question = Question(by=caller.name, key=key, asked_sha256=asked)
+        turn = self._turns.setdefault((caller.name, key), asyncio.Lock())
+        async with turn:
+            await self._once(scope, body, send, question)
+
+    async def _once(self, scope: Scope, body: bytes, send: Send, question: Question) -> None:
+        """Answer from memory, or do it now and remember the answer."""
         try:
             given = await run_in_threadpool(remembered, self._store, question)
         except InputError as refusal:
-            await problem(422, str(refusal))(scope, receive, send)
+            await problem(422, str(refusal))(scope, _again(body), send)
             return
         if given is not None:
-            await _response(given)(scope, receive, send)
+            await _response(given)(scope, _again(body), send)
             return
         await self._answered(scope, body, send, question)
 

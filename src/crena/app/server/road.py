@@ -40,7 +40,8 @@ def road_of(dossier: Dossier, plan_set: PlanSet | None) -> Road:
     plan_set : PlanSet or None
         Its plans, if it has any.
     """
-    case, old = dossier.case, are_old(dossier)
+    case = dossier.case
+    old = are_old(dossier) and case.operation is None
     said: dict[str, tuple[bool, str, dict[str, str]]] = {
         "disease": _disease(case),
         "excision": _excision(plan_set),
@@ -82,12 +83,12 @@ def _closure(dossier: Dossier) -> tuple[bool, str, dict[str, str]]:
     plan = {"plan": drawn_letter(dossier)}
     if standing_sign_off(dossier):
         return True, "signed", plan
+    if dossier.case.operation is not None:
+        return (True, "chosen", plan) if plan["plan"] else (True, "operated_already", {})
     if dossier.signed is not None:
         return False, "sign_off_void", {"plan": dossier.signed.plan}
     if not plan["plan"]:
         return False, "choose_plan", {}
-    if dossier.case.operation is not None:
-        return True, "chosen", plan
     return False, "sign_off", plan
 
 

@@ -66,15 +66,18 @@ class SheetOrder(Record):
     signed: SignOff | None  #: of exactly this plan
 
 
-def sheets_of(case: Case, plan_set: PlanSet, order: SheetOrder) -> bytes:
+def sheets_of(case: Case, plan_set: PlanSet | None, order: SheetOrder) -> bytes:
     """Return one sheet.
 
     Raises
     ------
     MissingError
-        If it is one that only follows an operation, and none is recorded.
+        If it is one that only follows an operation, and none is recorded; or the plan's own, and
+        the plan is not kept here.
     """
     if order.name in PLAN_KINDS:
+        if plan_set is None:
+            raise MissingError("The plan that was followed is not kept with this case.")
         return _plan_sheet(case, plan_set, order)
     healing = healing_plan(case, plan_set, suture_tables(), order.today)
     made = healing_files(healing, _healing_order(order), order.today)

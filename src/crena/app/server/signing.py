@@ -14,7 +14,7 @@ from crena.app.server.entering import enter
 from crena.app.server.plans import plan_set_of
 from crena.app.server.problems import EntryError, EntryFault
 from crena.app.server.side_words import folded, side_of, typed_side
-from crena.app.server.standing import are_old, drawn_letter, has_template, standing_sign_off
+from crena.app.server.standing import drawn_letter, has_template, refuse_old, standing_sign_off
 from crena.draw.landmarks import BAR_MM
 from crena.draw.templates import drawn_plan
 from crena.records import (
@@ -40,7 +40,6 @@ BAR_SLACK_MM = 0.5
 BARS_MM = (50.0, 150.0)
 """No print of a bar of 100 mm reads anything else."""
 
-OLD = "The case was changed after these plans were made. Plan it again, then sign off."
 OTHER = "Another plan is chosen now than the one you saw. Look at it again, then sign off."
 
 
@@ -106,8 +105,7 @@ def _signed(desk: Desk, dossier: Dossier, typed: TypedSignOff) -> Dossier:
 def _plan_to_sign(desk: Desk, dossier: Dossier, typed: TypedSignOff) -> Plan:
     """Return the chosen plan, if it is the one that was seen and the case is still the same."""
     plan_set = plan_set_of(desk, dossier)
-    if are_old(dossier):
-        raise ConflictError(OLD)
+    refuse_old(dossier, "sign off")
     if not drawn_letter(dossier):
         raise InputError("No plan is chosen yet. Choose one, then sign off.")
     _refuse_unseen(typed, plan_set)

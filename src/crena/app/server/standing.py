@@ -1,7 +1,7 @@
 """What still holds of a case: its sign-off, its printed bars, its sheets on paper."""
 
 from crena.app.planning_job import inputs_hash_of
-from crena.records import Dossier, IssuedSheet, PrintedBars, SignOff
+from crena.records import ConflictError, Dossier, IssuedSheet, PrintedBars, SignOff
 
 TEMPLATES = ("template.pdf", "template.svg", "template.dxf")
 """Sheets that are laid on the skin."""
@@ -13,6 +13,54 @@ SAY_WHETHER_SIGNED = (*TEMPLATES, "theatre-card.pdf")
 def are_old(dossier: Dossier) -> bool:
     """Tell whether the case is another one than its plans were made for."""
     return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
+
+
+OPERATED = (
+    "The operation is recorded, so this case is not planned again: what was done stays as it was "
+    "planned. For another operation make a new case; if the record was begun by mistake, remove "
+    "it in Theatre."
+)
+
+CHANGED_SINCE = (
+    "The operation is recorded, and the case was changed since its plans were made. What was done "
+    "can still be printed in Healing."
+)
+
+
+def refuse_old(dossier: Dossier, then: str) -> None:
+    """Refuse what rests on plans of the case as it is now.
+
+    Parameters
+    ----------
+    dossier : Dossier
+        As saved last.
+    then : str
+        What was asked for, to be done once the case is planned again.
+
+    Raises
+    ------
+    ConflictError
+        If the plans are old; after the operation nothing is planned again.
+    """
+    if not are_old(dossier):
+        return
+    if dossier.case.operation is not None:
+        raise ConflictError(CHANGED_SINCE)
+    raise ConflictError(
+        f"The case was changed after these plans were made. Plan it again, then {then}."
+    )
+
+
+def refuse_operated(dossier: Dossier) -> None:
+    """Refuse to put other plans in the place of those that an operation followed.
+
+    Raises
+    ------
+    ConflictError
+        If the operation is recorded; a record without any plans may still be planned.
+    """
+    if dossier.case.operation is not None and dossier.plans is not None:
+        raise ConflictError(OPERATED)
 
 
 def _inputs(dossier: Dossier) -> str:

@@ -1,13 +1,15 @@
 """Theatre: what it begins with, new plans for the hole as it really is, and their pull."""
 
+import hashlib
 from dataclasses import replace
 from datetime import date
 from functools import partial
 
 from fastapi import APIRouter
 
+import crena
 from crena.app.case_files import case_text, plan_text
-from crena.app.jobs.runner import JobOrder
+from crena.app.jobs.runner import UNDER_WAY, JobOrder
 from crena.app.jobs.work import figures_added, replanned
 from crena.app.planning_job import theatre_hash_of
 from crena.app.server.cases import CHANGED, MISSING
@@ -74,17 +76,40 @@ def get_plans(case_id: str, desk: AtDesk) -> PlanSet:
 
 @routes.post("/figures", status_code=202, responses=CHANGED)
 def ask_for_figures(case_id: str, desk: AtDesk) -> Job:
-    """Begin to compute pull and empty room of the plans that were made in theatre."""
+    """Begin to compute pull and empty room of the plans that were made in theatre.
+
+    It may be asked for again however it ended; one that is under way is not begun twice.
+    """
     dossier = read_case(desk.store, case_id, desk.author("to compute the pull")).dossier
     made = theatre_set_of(desk, dossier)
+    job = desk.jobs.job(figures_job_of(dossier))
+    if job is not None and job.state in UNDER_WAY:
+        return job
     order = JobOrder(
         kind=JobKind.THEATRE,
         case_id=case_id,
         work=figures_added,
         parts=(case_text(dossier.case), plan_text(made)),
         finish=lambda content: enter_plans(desk, case_id, content, _with_figures),
+        job_id=figures_job_of(dossier),
     )
     return desk.jobs.start(order)
+
+
+@routes.get("/figures", responses=MISSING)
+def get_figures(case_id: str, desk: AtDesk) -> Job | None:
+    """Return the job that computes the pull of the plans made in theatre, or how it ended.
+
+    Nothing if it was not asked for yet, or is there already.
+    """
+    dossier = read_case(desk.store, case_id, desk.author("pull in theatre")).dossier
+    return desk.jobs.job(figures_job_of(dossier)) if dossier.theatre else None
+
+
+def figures_job_of(dossier: Dossier) -> str:
+    """Return the name of the job that computes the pull of exactly these plans."""
+    made = dossier.theatre.sha256 if dossier.theatre else ""
+    return hashlib.sha256(f"{made} pull {crena.__version__}".encode()).hexdigest()[:16]
 
 
 def _refuse_unmeasured(case: Case, planned: PlanSet) -> None:

@@ -34,7 +34,7 @@ function Asked({ caseId, code, plan, map }: FilmProps) {
   const t = useSay("closure");
   const { data, error } = useFilm(caseId, code, plan.id, true);
   const again = async () => {
-    await startJob(`/api/cases/${caseId}/plans/${plan.id}/film`, {});
+    await startJob(`/api/cases/${caseId}/plans/${plan.id}/film`, {}).catch(() => undefined);
     await queries.resetQueries({ queryKey: ["film", caseId, code, plan.id] });
   };
   if (error) {

@@ -17,8 +17,12 @@ export function MapPart(props: StopProps) {
   const { revision, entered, saved, refresh, today } = props;
   const { data } = useScanMap(revision);
   const now = revision.dossier.map ? data : undefined;
-  const done = async () => void (await refresh());
-  const { job, sentence, start } = useRun({ saved, done });
+  const { job, sentence, start } = useRun({
+    caseId: revision.case_id,
+    kind: "map the disease",
+    saved,
+    refresh,
+  });
   const isMarked = clicksOf(entered).tracts.length > 0;
   return (
     <Note title={t("map.title")}>

@@ -1,0 +1,49 @@
+import { useState } from "react";
+
+type TypedProps = {
+  /** As saved; empty: nothing. */
+  value: string;
+  /** The saved value as the reader writes it. */
+  show: (value: string) => string;
+  /** What a text says, or nothing while it says nothing yet. */
+  read: (text: string) => string | null;
+  /** Told what was read; empty: the field was emptied. */
+  onRead: (value: string) => void;
+};
+
+export type Typed = {
+  text: string;
+  /** The field was left with a text that says nothing. */
+  isUnread: boolean;
+  /** For the input. */
+  handlers: {
+    onFocus: () => void;
+    onChange: (event: { target: { value: string } }) => void;
+    onBlur: () => void;
+  };
+};
+
+/** A text that stands for a value: what cannot be read stays as it was typed, and the value too. */
+export function useTyped({ value, show, read, onRead }: TypedProps): Typed {
+  const [typed, setTyped] = useState<string | null>(null);
+  const [isIn, setIn] = useState(false);
+  const isOpen = typed !== null && typed.trim() !== "" && read(typed) === null;
+  const type = (text: string) => {
+    setTyped(text);
+    const said = text.trim() === "" ? "" : read(text);
+    if (said !== null && said !== value) onRead(said);
+  };
+  const leave = () => {
+    setIn(false);
+    if (!isOpen) setTyped(null);
+  };
+  return {
+    text: typed ?? (value === "" ? "" : show(value)),
+    isUnread: isOpen && !isIn,
+    handlers: {
+      onFocus: () => setIn(true),
+      onChange: (event) => type(event.target.value),
+      onBlur: leave,
+    },
+  };
+}

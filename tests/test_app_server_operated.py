@@ -1,0 +1,135 @@
+"""After the operation: what was operated on stays, whatever is corrected or planned later."""
+
+from dataclasses import replace
+from datetime import date
+
+import factory
+import pytest
+from databases import KINDS, new_store
+from sample_plans import sample_plan_set
+from served_cases import CODE, changed, planned_case, road_of, served
+
+from crena.app.server.plans import with_plans
+from crena.planning.theatre import plan_that_was_cut
+from crena.records import Author, Choice, ConflictError, OperationRecord, StoredPlans
+from crena.store.revisions import plans_once_made, read_case, save_case
+
+TODAY = date.today()
+WHO = Author(by="test", why="test")
+DONE = OperationRecord(operated_on=TODAY, plan="B", plan_code=CODE)
+LATER = StoredPlans(sha256="0" * 64, code="CLATER1", inputs_hash="", made_on="", version="")
+
+
+@pytest.fixture(params=KINDS)
+def store(request, tmp_path):
+    made = new_store(request.param, tmp_path)
+    yield made
+    made.engine.dispose()
+
+
+@pytest.fixture
+def client(store, tmp_path):
+    with served(store, tmp_path) as made:
+        yield made
+
+
+@pytest.fixture
+def path(store):
+    """Store a case whose plan B was operated on, while plan A is chosen."""
+    return planned_case(store, operation=DONE)
+
+
+def last(store, path):
+    return read_case(store, path.rsplit("/", 1)[1], WHO)
+
+
+def relabel(entered):
+    entered["patient"]["label"] = "Case 12, corrected"
+
+
+def test_an_operated_case_is_not_planned_again(client, path):
+    answer = client.post(f"{path}/plans")
+    assert answer.status_code == 409
+    assert "make a new case" in answer.json()["detail"]
+    assert "remove it in Theatre" in answer.json()["detail"]
+    assert client.get(path).json()["number"] == 1
+
+
+def test_no_plan_of_ones_own_is_set_beside_what_was_operated_on(client, path):
+    asked = {"code": CODE, "moved": {"of": "A", "moves": []}}
+    answer = client.post(f"{path}/plans/own", json=asked)
+    assert answer.status_code == 409 and "The operation is recorded" in answer.json()["detail"]
+
+
+def test_plans_that_were_under_way_do_not_replace_those_operated_on(store, path):
+    with pytest.raises(ConflictError, match="operation is recorded"):
+        with_plans(last(store, path).dossier, LATER)
+
+
+def test_a_case_whose_record_was_removed_is_planned_again(client, path):
+    changed(client, path, lambda entered: entered.update(operation=None))
+    assert client.post(f"{path}/plans").status_code == 202
+
+
+def test_a_record_that_came_without_plans_may_be_planned(client, store, path):
+    found = last(store, path)
+    save_case(store, found.case_id, 1, replace(found.dossier, plans=None), WHO)
+    assert client.post(f"{path}/plans").status_code == 202
+
+
+def test_healing_follows_the_plan_operated_on_although_other_plans_are_there(
+    client, store, path
+):  # fmt: skip
+    found = last(store, path)
+    save_case(store, found.case_id, 1, replace(found.dossier, plans=LATER), WHO)
+    healing = client.get(f"{path}/healing").json()
+    assert (healing["code"], healing["plan"]["id"]) == (CODE, "B")
+    note = client.get(f"{path}/sheets/operation-note.txt").text
+    assert f"Plan that was followed: B of {CODE}" in note
+
+
+def test_healing_goes_on_without_a_plan_that_the_case_never_had(client, path):
+    def rename(entered):
+        entered["operation"]["plan_code"] = 'C%"_'
+
+    changed(client, path, rename)
+    healing = client.get(f"{path}/healing").json()
+    assert (healing["plan"], healing["support_reason"]) == (None, "there is no plan")
+    assert healing["schedule"]["entries"]
+    assert client.get(f"{path}/sheets/ward-card.pdf").status_code == 200
+
+
+def test_plans_are_found_by_their_code_alone(store, path):
+    case_id = path.rsplit("/", 1)[1]
+    assert plans_once_made(store, case_id, CODE).code == CODE
+    for other in ("", "%", "C", CODE[:-1], CODE + "%"):
+        assert plans_once_made(store, case_id, other) is None
+
+
+def test_a_corrected_label_blocks_neither_theatre_nor_healing(client, store):
+    path = planned_case(store)
+    changed(client, path, relabel)
+    assert client.get(f"{path}/theatre").status_code == 200
+    operated = planned_case(store, operation=DONE)
+    changed(client, operated, relabel)
+    assert client.get(f"{operated}/healing").json()["case_label"].startswith("Case 12, corrected")
+    assert client.get(f"{operated}/theatre").status_code == 200
+
+
+def test_theatre_shows_the_plan_that_the_record_names_not_the_one_chosen_later():
+    made, done = sample_plan_set(), OperationRecord(operated_on=TODAY, plan="B", plan_code="")
+    chosen = factory.case(choice=Choice(plan="A"), operation=replace(done, plan_code=made.code))
+    assert plan_that_was_cut(chosen, made).id == "B"
+    other = replace(chosen, operation=replace(done, plan_code="TOTHER1"))
+    assert plan_that_was_cut(other, made).id == "A"
+
+
+def test_a_case_corrected_after_its_operation_is_not_sent_back_on_its_road(client, path):
+    changed(client, path, lambda entered: entered["limits"].update(drawn_margin_mm=9.0))
+    road = road_of(client, path)
+    assert road["excision"][0] == road["closure"][0] == road["marking"][0] == "done"
+    for asked in ("sheets/template.pdf", "template-pages?paper=A4"):
+        answer = client.get(f"{path}/{asked}")
+        assert answer.status_code == 409
+        assert "Plan it again" not in answer.json()["detail"]
+        assert "printed in Healing" in answer.json()["detail"]
