@@ -5,6 +5,7 @@ import { Tag } from "../shell/Tag";
 import { figure, LimitName } from "./LimitList";
 import type { Moving } from "./useMoving";
 import "./Standing.css";
+import { Told } from "../shell/Told";
 
 /** How the drawing stands, right above it: a move that cannot be, limits that break, or a word. */
 export function Standing({ moving, children }: { moving: Moving; children: ReactNode }) {
@@ -15,7 +16,7 @@ export function Standing({ moving, children }: { moving: Moving; children: React
     <div className="standing" role="status">
       {refused ? (
         <p className="standing-said">
-          <Tag kind="stop">{t("not_so")}</Tag> <span lang="en">{refused}</span>
+          <Tag kind="stop">{t("not_so")}</Tag> <Told>{refused}</Told>
         </p>
       ) : null}
       {!refused && broken.length > 0 ? (

@@ -7,6 +7,7 @@ import { Field } from "./Field";
 import { Page } from "./Page";
 import { useWho } from "./rights";
 import "./LogIn.css";
+import { toldText } from "../i18n/told";
 
 const NOT_KNOWN = 401;
 
@@ -27,7 +28,7 @@ export function LogIn({ wasIn }: { wasIn: boolean }) {
       .catch((fault: Error) => {
         const isWrong = fault instanceof RefusedError && fault.status === NOT_KNOWN;
         const figures = { tries: locks_after, minutes: locked_minutes };
-        setSentence(isWrong ? t("log_in.wrong", figures) : fault.message);
+        setSentence(isWrong ? t("log_in.wrong", figures) : toldText(fault.message));
         field.current?.select();
       })
       .finally(() => setAsking(false));

@@ -3,6 +3,7 @@ import type { Run } from "../api/useRun";
 import { JobProgress } from "./JobProgress";
 import { Note } from "./Note";
 import { PrimaryButton } from "./PrimaryButton";
+import { Told } from "./Told";
 
 type RunButtonProps = {
   run: Run;
@@ -23,8 +24,8 @@ export function RunButton({ run, running, failed, off, onPress, children }: RunB
     <>
       {sentence ? (
         <Note title={failed}>
-          <p lang="en" role="alert">
-            {sentence}
+          <p role="alert">
+            <Told>{sentence}</Told>
           </p>
         </Note>
       ) : null}

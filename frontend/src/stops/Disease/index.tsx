@@ -6,6 +6,7 @@ import { Empty } from "../../shell/Empty";
 import type { StopProps } from "../contract";
 import { Apart } from "./Apart";
 import "./Disease.css";
+import { Told } from "../../shell/Told";
 import { EntryPlan } from "./EntryPlan";
 import { Findings } from "./Findings";
 import { allMissing, MissingList } from "./MissingList";
@@ -39,7 +40,7 @@ export function Disease(props: StopProps) {
               onPlaced={() => setNext(null)}
             />
           ) : (
-            <Empty>{refusalOf(error) ?? t("reading")}</Empty>
+            <Empty>{error ? <Told>{refusalOf(error) ?? error.message}</Told> : t("reading")}</Empty>
           )}
           {known ? <Basis known={known} /> : null}
         </div>
@@ -75,9 +76,11 @@ function Basis({ known }: { known: KnownMap }) {
   return (
     <>
       <Apart rows={known.tract_map.disagreements} />
-      <ul className="small disease-basis" lang="en">
+      <ul className="small disease-basis">
         {known.tract_map.notes.map((note) => (
-          <li key={note}>{note}</li>
+          <li key={note}>
+            <Told>{note}</Told>
+          </li>
         ))}
       </ul>
     </>

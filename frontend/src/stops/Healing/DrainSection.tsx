@@ -3,6 +3,7 @@ import { number, range } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { Fold } from "../../shell/Fold";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { dayAfter, weekdayDay } from "./days";
 import { Fan } from "./Fan";
@@ -10,7 +11,6 @@ import { FanTable } from "./FanTable";
 import { ReadingForm } from "./ReadingForm";
 import { Readings } from "./Readings";
 import { inAftercare } from "./records";
-import { Told } from "./Told";
 import { useDrainSentence } from "./useDrainSentence";
 
 type DrainSectionProps = StopProps & { healing: HealingPlan | null; reason: string | null };
@@ -27,7 +27,7 @@ export function DrainSection(props: DrainSectionProps) {
       <h1>{t("drain.title")}</h1>
       {reason ? (
         <p className="say" role="alert">
-          <Tag kind="none" /> <span lang="en">{reason}</span>
+          <Tag kind="none" /> <Told>{reason}</Told>
         </p>
       ) : (
         <p className="say">{sentence}</p>

@@ -1,10 +1,11 @@
+import type { ReactNode } from "react";
 import { Field } from "../../shell/Field";
 
 type TimeFieldProps = {
   label: string;
   /** 2026-11-25T08:30 or with seconds; empty: not given. */
   value: string;
-  sentence?: string | null;
+  sentence?: ReactNode;
   latest?: string;
   onTime: (local: string) => void;
 };

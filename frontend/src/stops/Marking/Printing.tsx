@@ -1,6 +1,7 @@
 import { useSay } from "../../i18n/say";
 import type { Issue } from "./useIssue";
 import "./Sheets.css";
+import { Told } from "../../shell/Told";
 
 type PrintingProps = { names: readonly string[]; issue: Issue };
 
@@ -25,8 +26,8 @@ export function LastIssued({ issue: { last, sentence } }: { issue: Issue }) {
   const t = useSay("marking");
   if (sentence) {
     return (
-      <p role="alert" lang="en">
-        {sentence}
+      <p role="alert">
+        <Told>{sentence}</Told>
       </p>
     );
   }

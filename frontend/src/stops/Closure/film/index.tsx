@@ -7,6 +7,7 @@ import { Empty } from "../../../shell/Empty";
 import { Tag } from "../../../shell/Tag";
 import { Player } from "./Player";
 import "./film.css";
+import { Told } from "../../../shell/Told";
 
 type FilmProps = { caseId: string; code: string; plan: Plan; map: TractMap };
 
@@ -42,7 +43,9 @@ function Asked({ caseId, code, plan, map }: FilmProps) {
       <div className="film-failed">
         <Tag kind="none" />
         <p>{t("film.failed")}</p>
-        <p lang="en">{refusalOf(error) ?? error.message}</p>
+        <p>
+          <Told>{refusalOf(error) ?? error.message}</Told>
+        </p>
         <button type="button" className="quiet" onClick={() => void again()}>
           {t("film.again")}
         </button>

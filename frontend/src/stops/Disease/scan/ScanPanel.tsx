@@ -6,6 +6,7 @@ import { ScanDesk } from "./ScanDesk";
 import { TakeOut } from "./TakeOut";
 import { useScan } from "./useScan";
 import "./scan.css";
+import { Told } from "../../../shell/Told";
 
 /** The scan beside the disease: taken in, looked at, marked, mapped. */
 export function ScanPanel(props: StopProps) {
@@ -34,8 +35,8 @@ function Shown({ takeOut, ...props }: StopProps & { takeOut: React.ReactNode }) 
   if (!error) return <p className="scan-field">{t("loading", { slices: scan?.slices ?? 0 })}</p>;
   return (
     <div className="scan-field">
-      <p role="alert" lang="en">
-        {refusalOf(error) ?? t("add.away")}
+      <p role="alert">
+        <Told>{refusalOf(error) ?? error.message}</Told>
       </p>
       {takeOut}
     </div>
