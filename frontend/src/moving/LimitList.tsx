@@ -3,8 +3,8 @@ import { measure, number } from "../i18n/figures";
 import { isSaid, useSay } from "../i18n/say";
 import { Note } from "../shell/Note";
 import { Tag } from "../shell/Tag";
-import "./LimitList.css";
 import { Told } from "../shell/Told";
+import "./LimitList.css";
 
 /** What was asked for and what the drawing reaches; what is broken stands first, with a word. */
 export function LimitList({ limits }: { limits: readonly LimitCheck[] }) {

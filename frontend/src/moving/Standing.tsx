@@ -2,10 +2,10 @@ import type { ReactNode } from "react";
 import type { LimitCheck } from "../api/records";
 import { useSay } from "../i18n/say";
 import { Tag } from "../shell/Tag";
+import { Told } from "../shell/Told";
 import { figure, LimitName } from "./LimitList";
 import type { Moving } from "./useMoving";
 import "./Standing.css";
-import { Told } from "../shell/Told";
 
 /** How the drawing stands, right above it: a move that cannot be, limits that break, or a word. */
 export function Standing({ moving, children }: { moving: Moving; children: ReactNode }) {

@@ -2,8 +2,8 @@ import { type ReactNode, useId } from "react";
 import type { Refusal } from "../api/client";
 import type { Path } from "../editing/paths";
 import { sentenceAt } from "../editing/refusals";
-import "./Field.css";
 import { Told } from "./Told";
+import "./Field.css";
 
 /** What a control inside a field needs to be joined to its label and sentence. */
 export type Joined = { id: string; "aria-describedby": string; "aria-invalid": boolean };

@@ -3,11 +3,11 @@ import { RefusedError } from "../api/client";
 import { logIn } from "../api/session";
 import { todayIso } from "../i18n/figures";
 import { useSay } from "../i18n/say";
+import { toldText } from "../i18n/told";
 import { Field } from "./Field";
 import { Page } from "./Page";
 import { useWho } from "./rights";
 import "./LogIn.css";
-import { toldText } from "../i18n/told";
 
 const NOT_KNOWN = 401;
 

@@ -1,8 +1,8 @@
 import type { Plan } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { PlanThumbnail } from "../../plan/PlanThumbnail";
-import "./PlanList.css";
 import { Told } from "../../shell/Told";
+import "./PlanList.css";
 
 type PlanListProps = {
   plans: readonly Plan[];

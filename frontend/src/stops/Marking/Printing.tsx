@@ -1,7 +1,7 @@
 import { useSay } from "../../i18n/say";
+import { Told } from "../../shell/Told";
 import type { Issue } from "./useIssue";
 import "./Sheets.css";
-import { Told } from "../../shell/Told";
 
 type PrintingProps = { names: readonly string[]; issue: Issue };
 

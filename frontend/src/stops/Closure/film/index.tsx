@@ -5,9 +5,9 @@ import type { Job, Plan, TractMap } from "../../../api/records";
 import { useSay } from "../../../i18n/say";
 import { Empty } from "../../../shell/Empty";
 import { Tag } from "../../../shell/Tag";
+import { Told } from "../../../shell/Told";
 import { Player } from "./Player";
 import "./film.css";
-import { Told } from "../../../shell/Told";
 
 type FilmProps = { caseId: string; code: string; plan: Plan; map: TractMap };
 

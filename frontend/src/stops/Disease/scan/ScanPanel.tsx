@@ -1,12 +1,12 @@
 import { refusalOf } from "../../../api/queries";
 import { useSay } from "../../../i18n/say";
+import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
 import { AddScan } from "./AddScan";
 import { ScanDesk } from "./ScanDesk";
 import { TakeOut } from "./TakeOut";
 import { useScan } from "./useScan";
 import "./scan.css";
-import { Told } from "../../../shell/Told";
 
 /** The scan beside the disease: taken in, looked at, marked, mapped. */
 export function ScanPanel(props: StopProps) {
