@@ -1,6 +1,7 @@
 import type { Plan, PlanSet } from "../api/records";
 import { useRun } from "../api/useRun";
 import { useSay } from "../i18n/say";
+import { toldText } from "../i18n/told";
 import { RunButton } from "../shell/RunButton";
 import type { StopProps } from "../stops/contract";
 import type { Moving } from "./useMoving";
@@ -29,7 +30,9 @@ export function KeepButton(props: KeepButtonProps) {
       run={run}
       running={t("keeping")}
       failed={t("not_kept")}
-      off={through.length > 0 ? t("cut_through", { parts: through.join(", ") }) : null}
+      off={
+        through.length > 0 ? t("cut_through", { parts: through.map(toldText).join(", ") }) : null
+      }
       onPress={() => run.start(`/api/cases/${revision.case_id}/plans/own`, asked)}
     >
       {t("keep")}
