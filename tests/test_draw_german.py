@@ -216,7 +216,9 @@ def test_german_neither_exclaims_nor_is_empty():
 
 DAYS = st.dates(date(2020, 1, 1), date(2040, 1, 1))
 FIGURES = st.one_of(
-    st.integers(-999, 9999).map(str), st.decimals(0, 999, places=1).map(lambda d: f"{d:.1f}")
+    st.integers(-999, 9999).map(str),
+    st.decimals(0, 999, places=1).map(lambda d: f"{d:.1f}"),
+    st.sampled_from(["1e+06", "inf", "nan", "0.5–2"]),
 )
 PLAIN = [english for english in EVERY if not HOLE.search(english) and ". " not in english]
 TERMS = st.sampled_from(sorted(set(json.loads((CATALOGUE / "terms.json").read_text()))))

@@ -70,7 +70,7 @@ const JOINTS = [
   [", ", ", "],
 ] as const;
 
-const FIGURE = "[-+−]?[0-9](?:[0-9.,–]*[0-9])?(?:e[+-]?[0-9]+)?";
+const FIGURE = "[-+−]?(?:[0-9](?:[0-9.,–]*[0-9])?(?:e[+-]?[0-9]+)?|inf|nan)";
 const WITHIN = "(?:(?!\\. ).)+?";
 
 /** What fits into a name, and how it is said in German, by what the name stands for. */

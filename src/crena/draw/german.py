@@ -49,7 +49,7 @@ HOLE = re.compile(r"\{(\w+)(?::(\w+))?\}")
 """A name in braces, and what it stands for."""
 
 _UNITS = {"mm": "mm", "cm²": "cm²", "mL": "mL", "kg": "kg", "degrees": "Grad", "days": "Tage"}
-_FIGURE = r"[-+−]?[0-9](?:[0-9.,–]*[0-9])?(?:e[+-]?[0-9]+)?"
+_FIGURE = r"[-+−]?(?:[0-9](?:[0-9.,–]*[0-9])?(?:e[+-]?[0-9]+)?|inf|nan)"
 _WITHIN = r"(?:(?!\. ).)+?"
 _DAYS = "|".join(NAMES[Language.ENGLISH][0])
 _FORMS = {
