@@ -1,7 +1,7 @@
 """Every sentence that the source says to people, as the forms from which it builds them.
 
 A form is the text of a string or f-string with `{}` for what is filled in. What follows each other
-without a word of its own is one `{}`. Docstrings, and words without a blank, are none.
+without a word of its own is one `{}`. Docstrings are none.
 """
 
 import ast
@@ -52,8 +52,14 @@ def forms():
             yield from ((place, node.lineno, form_of(node)) for node in _texts(tree))
 
 
-def is_prose(form):
+SAYS_SINGLE_WORDS = ("app/jobs/", "planning/")
+"""Where a word by itself, with a capital, is said and names nothing."""
+
+
+def is_prose(place, form):
     """Whether a form has words and blanks, so that it is no key, path or unit."""
+    if place.startswith(SAYS_SINGLE_WORDS) and re.fullmatch(r"[A-Z][a-z]+\.?", form):
+        return True
     return " " in form.strip() and re.search(r"[a-z]{2}", form) is not None
 
 
