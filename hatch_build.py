@@ -26,6 +26,9 @@ SOURCES = (
 )
 """What the page is made of, below frontend/."""
 
+CATALOGUE = "src/crena/draw/sentences"
+"""The German of what the server says, which the page takes from the package."""
+
 TRUST = {"NODE_USE_SYSTEM_CA": "1"}
 """Node.js trusts whom the system trusts, as pip does."""
 
@@ -115,7 +118,8 @@ def npm_program() -> Path:
 def sources_hash(root: Path) -> str:
     """SHA-256 over the names and contents of everything the page is made of."""
     total = hashlib.sha256()
-    for path in source_files(root / "frontend"):
+    catalogue = sorted((root / CATALOGUE).glob("*.json"))
+    for path in (*source_files(root / "frontend"), *catalogue):
         content = hashlib.sha256(path.read_bytes()).hexdigest()
         total.update(f"{path.relative_to(root).as_posix()} {content}\n".encode())
     return total.hexdigest()

@@ -15,6 +15,7 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     chunkSizeWarningLimit: 700,
   },
-  server: { proxy: { "/api": { target: SERVER, changeOrigin: true } } },
+  // The catalogue of sentences lies in the Python package.
+  server: { fs: { allow: [".."] }, proxy: { "/api": { target: SERVER, changeOrigin: true } } },
   test: { environment: "jsdom", setupFiles: ["src/testing/setup.ts"], css: false },
 });

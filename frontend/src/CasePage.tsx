@@ -12,6 +12,7 @@ import type { Dossier, PlanSet, Revision, Road as RoadRecord, Role, Side } from 
 import { useEditor } from "./editing/useEditor";
 import { todayIso } from "./i18n/figures";
 import { useSay } from "./i18n/say";
+import { toldText } from "./i18n/told";
 import { go } from "./routes";
 import { Boundary } from "./shell/Boundary";
 import { ConflictNote } from "./shell/ConflictNote";
@@ -42,7 +43,7 @@ export function CasePage({ caseId, stop }: { caseId: string; stop: StopName }) {
   const { data, error, refetch } = useRevision(caseId);
   if (data) return <OpenCase key={caseId} first={data} stop={stop} />;
   const words = error
-    ? t("did_not_load", { sentence: refusalOf(error) ?? t("offline") })
+    ? t("did_not_load", { sentence: toldText(refusalOf(error) ?? "") || t("offline") })
     : t("loading");
   const again = (
     <button type="button" className="quiet" onClick={() => void refetch()}>

@@ -174,6 +174,8 @@ class Pointer:
         picture = f"{self.language}-{self.name}-{self._shots:02d}-{name}.png"
         self.page.screenshot(path=SCREENS / picture, full_page=True)
         assert faults(self.page) == []
+        left_in_english = self.page.locator("[lang=en]:not(html, button)").all_inner_texts()
+        assert self.language == "en" or left_in_english == []
 
     def reloaded(self):
         """Load the page anew; nothing is lost."""

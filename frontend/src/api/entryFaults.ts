@@ -2,6 +2,7 @@
 
 import { language } from "../i18n";
 import { isSaid, say } from "../i18n/say";
+import { toldText } from "../i18n/told";
 import { RefusedError } from "./client";
 
 type Fault = { loc: unknown[]; detail: string; code?: string; figures?: Record<string, string> };
@@ -11,7 +12,7 @@ export function entrySentence(fault: Error | null, entry: string, file: string):
   const found = faultsOf(fault).find(({ loc }) => loc[1] === entry);
   if (!found) return null;
   const key = `fault.${found.code}`;
-  return isSaid(`${file}:${key}`) ? say(file, key, written(found.figures)) : found.detail;
+  return isSaid(`${file}:${key}`) ? say(file, key, written(found.figures)) : toldText(found.detail);
 }
 
 /** What was refused as a whole: the server's sentence, if no entry has one of its own. */

@@ -1,6 +1,7 @@
 import type { Plan, PlanSet } from "../api/records";
 import { useRun } from "../api/useRun";
 import { useSay } from "../i18n/say";
+import { toldText } from "../i18n/told";
 import { RunButton } from "../shell/RunButton";
 import type { StopProps } from "../stops/contract";
 import type { Moving } from "./useMoving";
@@ -25,7 +26,8 @@ export function KeepButton(props: KeepButtonProps) {
     goOn: onKept,
   });
   const through = moving.preview?.cut_through ?? [];
-  const cut = through.length > 0 ? t("cut_through", { parts: through.join(", ") }) : null;
+  const parts = through.map(toldText).join(", ");
+  const cut = through.length > 0 ? t("cut_through", { parts }) : null;
   const asked = { code: plans.code, moved: { of: plan.id, moves: moving.moves } };
   return (
     <RunButton

@@ -3,6 +3,7 @@ import { measure, number } from "../i18n/figures";
 import { isSaid, useSay } from "../i18n/say";
 import { Note } from "../shell/Note";
 import { Tag } from "../shell/Tag";
+import { Told } from "../shell/Told";
 import "./LimitList.css";
 
 /** What was asked for and what the drawing reaches; what is broken stands first, with a word. */
@@ -39,7 +40,7 @@ function Line({ check }: { check: LimitCheck }) {
 export function LimitName({ limit }: { limit: string }) {
   const t = useSay("moving");
   const key = `limit.${limit}`;
-  return isSaid(`moving:${key}`) ? <span>{t(key)}</span> : <span lang="en">{limit}</span>;
+  return isSaid(`moving:${key}`) ? <span>{t(key)}</span> : <Told>{limit}</Told>;
 }
 
 /** A length to a tenth of a millimetre, a ratio to a hundredth. */

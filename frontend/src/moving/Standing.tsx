@@ -2,6 +2,7 @@ import type { ReactNode } from "react";
 import type { LimitCheck } from "../api/records";
 import { useSay } from "../i18n/say";
 import { Tag } from "../shell/Tag";
+import { Told } from "../shell/Told";
 import { figure, LimitName } from "./LimitList";
 import type { Moving } from "./useMoving";
 import "./Standing.css";
@@ -15,7 +16,7 @@ export function Standing({ moving, children }: { moving: Moving; children: React
     <div className="standing" role="status">
       {refused ? (
         <p className="standing-said">
-          <Tag kind="stop">{t("not_so")}</Tag> <span lang="en">{refused}</span>
+          <Tag kind="stop">{t("not_so")}</Tag> <Told>{refused}</Told>
         </p>
       ) : null}
       {!refused && broken.length > 0 ? (

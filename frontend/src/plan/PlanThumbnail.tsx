@@ -1,4 +1,5 @@
 import type { Plan } from "../api/records";
+import { toldText } from "../i18n/told";
 import { Midline } from "./Midline";
 import { cornersOf, PlanCuts, PlanSkin } from "./PlanCuts";
 import { frameOf } from "./paper";
@@ -8,7 +9,7 @@ import { SkinPlan } from "./SkinPlan";
 export function PlanThumbnail({ plan }: { plan: Plan }) {
   const { low, high } = frameOf(cornersOf(plan));
   return (
-    <SkinPlan small title={plan.closure.name} low={low} high={high}>
+    <SkinPlan small title={toldText(plan.closure.name)} low={low} high={high}>
       <PlanSkin plan={plan} />
       <PlanCuts plan={plan} />
       <Midline />

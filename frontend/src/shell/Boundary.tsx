@@ -1,5 +1,6 @@
 import { Component, type ReactNode } from "react";
 import { words } from "../i18n";
+import { toldText } from "../i18n/told";
 import { Empty } from "./Empty";
 
 type State = { sentence: string | null };
@@ -20,6 +21,6 @@ export class Boundary extends Component<{ children: ReactNode }, State> {
         {words.t("try_again")}
       </button>
     );
-    return <Empty action={again}>{words.t("broken", { sentence })}</Empty>;
+    return <Empty action={again}>{words.t("broken", { sentence: toldText(sentence) })}</Empty>;
   }
 }

@@ -10,7 +10,7 @@ type ChoiceProps<T extends string> = {
   label: ReactNode;
   options: readonly Option<T>[];
   value: T | null;
-  sentence?: string | null;
+  sentence?: ReactNode;
   disabled?: boolean;
   onChoose: (value: T) => void;
 };

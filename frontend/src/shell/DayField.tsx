@@ -10,7 +10,7 @@ type DayFieldProps = {
   label: ReactNode;
   /** ISO date, or nothing. */
   value: string | null;
-  sentence?: string | null;
+  sentence?: ReactNode;
   hint?: ReactNode;
   latest?: string;
   onDay: (iso: string | null) => void;

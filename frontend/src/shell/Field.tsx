@@ -2,6 +2,7 @@ import { type ReactNode, useId } from "react";
 import type { Refusal } from "../api/client";
 import type { Path } from "../editing/paths";
 import { sentenceAt } from "../editing/refusals";
+import { Told } from "./Told";
 import "./Field.css";
 
 /** What a control inside a field needs to be joined to its label and sentence. */
@@ -11,7 +12,7 @@ type FieldProps = {
   label: ReactNode;
   unit?: string | undefined;
   /** The server's sentence on what stands in the field, or nothing. */
-  sentence?: string | null;
+  sentence?: ReactNode;
   /** A hint, and other words under the field. */
   hint?: ReactNode;
   /** For instance "Take 28 mm". */
@@ -39,6 +40,7 @@ export function Field({ label, unit, sentence = null, hint, action, children }: 
 }
 
 /** What the server says about the entry at a path, for the props of a field. */
-export function said(refusals: readonly Refusal[], path: Path): string | null {
-  return sentenceAt(refusals, path);
+export function said(refusals: readonly Refusal[], path: Path): ReactNode {
+  const sentence = sentenceAt(refusals, path);
+  return sentence === null ? null : <Told>{sentence}</Told>;
 }

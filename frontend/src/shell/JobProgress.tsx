@@ -1,6 +1,7 @@
 import { cancelJob } from "../api/jobs";
 import type { Job } from "../api/records";
 import { useSay } from "../i18n/say";
+import { Told } from "./Told";
 
 type JobProgressProps = {
   job: Job;
@@ -14,8 +15,7 @@ export function JobProgress({ job, large = false }: JobProgressProps) {
   return (
     <>
       <p aria-live="polite">
-        <span lang="en">{job.step}</span>,{" "}
-        {t("job.share", { share: Math.floor(100 * job.share_ratio) })}
+        <Told>{job.step}</Told>, {t("job.share", { share: Math.floor(100 * job.share_ratio) })}
       </p>
       <button
         type="button"

@@ -3,6 +3,7 @@ import { RefusedError } from "../api/client";
 import { logIn } from "../api/session";
 import { todayIso } from "../i18n/figures";
 import { useSay } from "../i18n/say";
+import { toldText } from "../i18n/told";
 import { Field } from "./Field";
 import { Page } from "./Page";
 import { useWho } from "./rights";
@@ -27,7 +28,7 @@ export function LogIn({ wasIn }: { wasIn: boolean }) {
       .catch((fault: Error) => {
         const isWrong = fault instanceof RefusedError && fault.status === NOT_KNOWN;
         const figures = { tries: locks_after, minutes: locked_minutes };
-        setSentence(isWrong ? t("log_in.wrong", figures) : fault.message);
+        setSentence(isWrong ? t("log_in.wrong", figures) : toldText(fault.message));
         field.current?.select();
       })
       .finally(() => setAsking(false));

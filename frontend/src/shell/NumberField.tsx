@@ -10,7 +10,7 @@ type NumberFieldProps = {
   value: number | string | null;
   /** Digits after the comma that the saved number is shown with; its own if left out. */
   digits?: number;
-  sentence?: string | null;
+  sentence?: ReactNode;
   hint?: ReactNode;
   action?: ReactNode;
   disabled?: boolean;

@@ -3,6 +3,7 @@ import type { Run } from "../api/useRun";
 import { JobProgress } from "./JobProgress";
 import { Note } from "./Note";
 import { PrimaryButton } from "./PrimaryButton";
+import { Told } from "./Told";
 
 type RunButtonProps = {
   run: Run;
@@ -41,8 +42,8 @@ function Failed({ title, sentence }: { title: string; sentence: string }) {
   return (
     <div ref={place}>
       <Note title={title}>
-        <p lang="en" role="alert">
-          {sentence}
+        <p role="alert">
+          <Told>{sentence}</Told>
         </p>
       </Note>
     </div>

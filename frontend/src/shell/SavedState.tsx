@@ -1,6 +1,7 @@
 import type { Saving } from "../editing/editor";
 import { clock } from "../i18n/figures";
 import { type Say, useSay } from "../i18n/say";
+import { toldText } from "../i18n/told";
 
 /** "Saved 10:31", "Saving", or since when not. */
 export function SavedState({ saving }: { saving: Saving }) {
@@ -20,5 +21,7 @@ function plain(saving: Saving, t: Say): string {
 function unsaved(saving: Extract<Saving, { kind: "unsaved" }>, t: Say): string {
   const { since_ms, sentence } = saving;
   const time = clock(since_ms);
-  return sentence ? t("saved.unsaved_why", { time, sentence }) : t("saved.unsaved", { time });
+  return sentence
+    ? t("saved.unsaved_why", { time, sentence: toldText(sentence) })
+    : t("saved.unsaved", { time });
 }

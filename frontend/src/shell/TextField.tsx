@@ -5,7 +5,7 @@ import { useOff } from "./rights";
 type TextFieldProps = {
   label: ReactNode;
   value: string;
-  sentence?: string | null;
+  sentence?: ReactNode;
   hint?: ReactNode;
   /** Several lines. */
   long?: boolean;

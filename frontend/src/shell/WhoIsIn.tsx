@@ -2,6 +2,7 @@ import { useState } from "react";
 import { logOut } from "../api/session";
 import { useSay } from "../i18n/say";
 import { useWho } from "./rights";
+import { Told } from "./Told";
 
 /** In a department: whose session this is, and its end. */
 export function WhoIsIn() {
@@ -16,7 +17,9 @@ export function WhoIsIn() {
       <button type="button" className="quiet" onClick={leave}>
         {t("log_in.leave")}
       </button>
-      <span role="status">{sentence}</span>
+      <span role="status">
+        <Told>{sentence}</Told>
+      </span>
     </span>
   );
 }

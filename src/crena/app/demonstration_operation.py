@@ -32,7 +32,7 @@ EMPTIED = time(8, 0)
 
 STEPS = (
     (time(8, 45), "Skin cut"),
-    (time(9, 20), "Specimen out"),
+    (time(9, 20), "Specimen out, thread at its head end"),
     (time(9, 50), "Flap in place"),
     (ENDED, "Skin closed"),
 )

@@ -136,4 +136,4 @@ def _phrase(limit: Limit, reached: np.ndarray) -> str:
 
 def _together(candidates: Candidates, limits: Limits) -> str:
     phrases = nearest(candidates, limits)
-    return "together: " + "; and ".join(phrases) if phrases else "no flap from the side asked for"
+    return f"together: {'; and '.join(phrases)}" if phrases else "no flap from the side asked for"

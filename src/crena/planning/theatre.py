@@ -216,5 +216,6 @@ def _changes(plan: Plan, cut: Plan) -> list[str]:
     ]
     side, was = plan.closure.donor_side, cut.closure.donor_side
     if side is not was and side is not None:
-        sentences.insert(0, f"The flap comes from the {side} now; the plan that was cut: {was}.")
+        before = was or "from no single side"
+        sentences.insert(0, f"The flap comes from the {side} now; the plan that was cut: {before}.")
     return sentences

@@ -71,16 +71,16 @@ def check_names(case: Case) -> None:
     """
     clicks = case.clicks
     kinds = {
-        "pit": [pit.name for pit in case.pits],
-        "probed tract": [probing.tract for probing in case.probings],
-        "clicked tract or cavity": (
+        "pits": [pit.name for pit in case.pits],
+        "probed tracts": [probing.tract for probing in case.probings],
+        "clicked tracts or cavities": (
             [t.name for t in clicks.tracts] + [c.name for c in clicks.cavities] if clicks else []
         ),
     }
     for kind, names in kinds.items():
         twice = [name for name in names if names.count(name) > 1]
         if twice:
-            raise InputError(f"Two {kind}s are called “{twice[0]}”. Give each its own name.")
+            raise InputError(f"Two {kind} are called “{twice[0]}”. Give each its own name.")
 
 
 def checked(found: TractMap) -> TractMap:

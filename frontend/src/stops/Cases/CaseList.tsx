@@ -6,6 +6,7 @@ import { useSay } from "../../i18n/say";
 import { hashOf } from "../../routes";
 import { Empty } from "../../shell/Empty";
 import { Field } from "../../shell/Field";
+import { Told } from "../../shell/Told";
 
 /** Every case, the last saved first; words narrow the list. */
 export function CaseList() {
@@ -25,7 +26,11 @@ export function CaseList() {
           />
         )}
       </Field>
-      {error ? <Empty>{refusalOf(error) ?? t("shell:offline")}</Empty> : null}
+      {error ? (
+        <Empty>
+          <Told>{refusalOf(error) ?? error.message}</Told>
+        </Empty>
+      ) : null}
       {isPending ? <Empty>{t("list.reading")}</Empty> : null}
       {data?.length === 0 ? (
         <Empty>{t(typed ? "list.no_match" : "list.none", { typed })}</Empty>

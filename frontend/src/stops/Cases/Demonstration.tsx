@@ -4,11 +4,12 @@ import type { Revision } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { go } from "../../routes";
 import { useOff } from "../../shell/rights";
+import { Told } from "../../shell/Told";
 
 /** The invented case, with its scan and its plans. */
 export function Demonstration() {
   const t = useSay("cases");
-  const [sentence, setSentence] = useState<string | null>(null);
+  const [sentence, setSentence] = useState("");
   const off = useOff();
   const [isMaking, setMaking] = useState(false);
   const make = () => {
@@ -24,7 +25,7 @@ export function Demonstration() {
       <button type="button" className="quiet" disabled={isMaking || off !== null} onClick={make}>
         {t(isMaking ? "demonstration.making" : "demonstration.make")}
       </button>
-      <p role="status">{off ?? sentence}</p>
+      <p role="status">{off ?? <Told>{sentence}</Told>}</p>
     </>
   );
 }

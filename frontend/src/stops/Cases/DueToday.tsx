@@ -5,9 +5,9 @@ import { todayIso } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { hashOf } from "../../routes";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopName } from "../contract";
 import { shortDay } from "../Healing/days";
-import { Told } from "../Healing/Told";
 
 /** What is due today and what is overdue, over all cases; what was done is gone. */
 export function DueToday() {

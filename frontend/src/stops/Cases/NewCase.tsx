@@ -8,6 +8,7 @@ import { DayField } from "../../shell/DayField";
 import { said } from "../../shell/Field";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { TextField } from "../../shell/TextField";
+import { Told } from "../../shell/Told";
 import { caseFrom, firstEntries, SIGNS } from "./entries";
 import { Questions } from "./Questions";
 
@@ -79,7 +80,11 @@ export function NewCase({ today, onBack }: NewCaseProps) {
           onAnswer={(allergies) => put({ allergies })}
         />
       </div>
-      {refused ? <p role="alert">{refused.message}</p> : null}
+      {refused ? (
+        <p role="alert">
+          <Told>{refused.message}</Told>
+        </p>
+      ) : null}
       <PrimaryButton onPress={start} off={missing(entries, t)}>
         {t("new.start")}
       </PrimaryButton>

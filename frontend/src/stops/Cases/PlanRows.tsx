@@ -1,6 +1,7 @@
 import type { PlanSet } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { PlanThumbnail } from "../../plan/PlanThumbnail";
+import { Told } from "../../shell/Told";
 
 /** The plans of a sketch: letter, name, small drawing, what each is best at. */
 export function PlanRows({ plans }: { plans: PlanSet }) {
@@ -13,7 +14,7 @@ export function PlanRows({ plans }: { plans: PlanSet }) {
           <PlanThumbnail plan={plan} />
           <div>
             <h2>
-              <span className="plan-letter">{plan.id}</span> {plan.closure.name}
+              <span className="plan-letter">{plan.id}</span> <Told>{plan.closure.name}</Told>
             </h2>
             <p>{plan.best_at}</p>
             {plan.price ? <p className="small">{plan.price}</p> : null}

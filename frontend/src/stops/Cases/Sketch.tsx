@@ -14,6 +14,7 @@ import { PrimaryButton } from "../../shell/PrimaryButton";
 import { LEFT, RIGHT, useSideWord } from "../../shell/sides";
 import { Tag } from "../../shell/Tag";
 import { TextField } from "../../shell/TextField";
+import { Told } from "../../shell/Told";
 import { allAnswered, SIGNS } from "./entries";
 import { PlanRows } from "./PlanRows";
 import { Questions } from "./Questions";
@@ -165,7 +166,7 @@ function Keep({ measures, today }: { measures: Measures; today: string }) {
       <TextField
         label={t("new.label")}
         value={label}
-        sentence={sentence}
+        sentence={sentence === null ? null : <Told>{sentence}</Told>}
         hint={t("new.label_rule")}
         onType={setLabel}
       />
@@ -190,13 +191,14 @@ function Answered({ state, measures }: { state: State; measures: Measures }) {
       </div>
     );
   }
-  if (state.kind === "working") return <Empty>{state.job?.step || t("sketch.working")}</Empty>;
+  if (state.kind === "working")
+    return <Empty>{state.job?.step ? <Told>{state.job.step}</Told> : t("sketch.working")}</Empty>;
   if (state.kind === "asking") return <Empty>{t("sketch.empty")}</Empty>;
   const isOfField = state.fault instanceof RefusedError && state.fault.refusals.length > 0;
   return (
     <Empty>
       <span role="alert">
-        {isOfField ? t("sketch.field_refused") : <span lang="en">{state.fault.message}</span>}
+        {isOfField ? t("sketch.field_refused") : <Told>{state.fault.message}</Told>}
       </span>
     </Empty>
   );

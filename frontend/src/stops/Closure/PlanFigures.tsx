@@ -3,6 +3,7 @@ import { measure, range } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import type { Moving } from "../../moving/useMoving";
 import { Note } from "../../shell/Note";
+import { Told } from "../../shell/Told";
 
 type PlanFiguresProps = { plan: Plan; moving: Moving };
 
@@ -24,10 +25,12 @@ export function PlanFigures({ plan, moving }: PlanFiguresProps) {
         <p className="say">{t("donor", { mm: measure(shape.donor_closure_mm, "mm") })}</p>
       </Note>
       <Note>
-        <p lang="en">{closure.name}</p>
+        <p>
+          <Told>{closure.name}</Told>
+        </p>
         {closure.warnings.map((sentence) => (
-          <p key={sentence} className="small" lang="en">
-            {sentence}
+          <p key={sentence} className="small">
+            <Told>{sentence}</Told>
           </p>
         ))}
       </Note>
@@ -74,8 +77,8 @@ function Pull({ plan: { mechanics } }: { plan: Plan }) {
       {known ? (
         <p className="small">{t("relative")}</p>
       ) : (
-        <p className="small" lang="en">
-          {mechanics?.reason}
+        <p className="small">
+          <Told>{mechanics?.reason ?? ""}</Told>
         </p>
       )}
     </Note>

@@ -1,6 +1,7 @@
 import type { Plan } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { PlanThumbnail } from "../../plan/PlanThumbnail";
+import { Told } from "../../shell/Told";
 import "./PlanList.css";
 
 type PlanListProps = {
@@ -30,12 +31,12 @@ export function PlanList({ plans, chosen, onChoose }: PlanListProps) {
           </span>
           <span>
             <b>
-              <span className="plan-letter">{plan.id}</span> {plan.closure.name}
+              <span className="plan-letter">{plan.id}</span> <Told>{plan.closure.name}</Told>
             </b>
-            <span lang="en">{plan.best_at}</span>
+            <Told>{plan.best_at}</Told>
             {plan.price ? (
-              <span lang="en" className="small">
-                {plan.price}
+              <span className="small">
+                <Told>{plan.price}</Told>
               </span>
             ) : null}
           </span>

@@ -10,6 +10,7 @@ import { PrimaryButton } from "../../shell/PrimaryButton";
 import { useSideWord } from "../../shell/sides";
 import { Tag } from "../../shell/Tag";
 import { TextField } from "../../shell/TextField";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 
 type SignOffProps = StopProps & {
@@ -84,8 +85,8 @@ function Form({ marking, ...props }: SignOffProps & { marking: Marking }) {
           </button>
         </form>
         {whole ? (
-          <p role="alert" lang="en">
-            {whole}
+          <p role="alert">
+            <Told>{whole}</Told>
           </p>
         ) : null}
       </Note>
@@ -120,8 +121,8 @@ function Signed({ signed, revision, refresh }: SignOffProps & { signed: SignOffR
         {t("sign.take_back")}
       </button>
       {sentence ? (
-        <p role="alert" lang="en">
-          {sentence}
+        <p role="alert">
+          <Told>{sentence}</Told>
         </p>
       ) : null}
     </Note>

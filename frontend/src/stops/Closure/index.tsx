@@ -12,6 +12,7 @@ import { Fold } from "../../shell/Fold";
 import { NoPlans } from "../../shell/NoPlans";
 import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { drawnPlan } from "./drawn";
 import { Film } from "./film";
@@ -79,7 +80,7 @@ function OnePlan(props: OnePlanProps) {
       <div className="sheet-head">
         <h1>{t(moving.isMoved ? "title_moved" : "title", { plan: plan.id })}</h1>
         <Standing moving={moving}>
-          <span lang="en">{plans.order}</span>
+          <Told>{plans.order}</Told>
         </Standing>
       </div>
       <div className="drawing-and-notes">
@@ -118,20 +119,25 @@ function Refused({ plans }: { plans: PlanSet }) {
     <>
       {plans.would_change ? (
         <Note title={t("would_change")}>
-          <p lang="en">{plans.would_change}</p>
+          <p>
+            <Told>{plans.would_change}</Told>
+          </p>
         </Note>
       ) : null}
       <Fold title={t("refused", { count: plans.refused.length })}>
         {plans.refused.map((each) => (
-          <p key={each.kind} lang="en">
-            <b>{each.kind}</b>: {each.reason}
+          <p key={each.kind}>
+            <b>
+              <Told>{each.kind}</Told>
+            </b>
+            : <Told>{each.reason}</Told>
           </p>
         ))}
       </Fold>
       <Fold title={t("cautions", { count: plans.cautions.length })}>
         {plans.cautions.map((sentence) => (
-          <p key={sentence} lang="en">
-            {sentence}
+          <p key={sentence}>
+            <Told>{sentence}</Told>
           </p>
         ))}
       </Fold>

@@ -3,6 +3,7 @@ import { day } from "../../i18n/figures";
 import { isSaid, useSay } from "../../i18n/say";
 import { Note } from "../../shell/Note";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { openEntries } from "./entries";
 import { showEntry } from "./showEntry";
@@ -42,8 +43,8 @@ export function MissingList({ known, missing, goTo, today }: MissingListProps) {
         ))}
       </ul>
       {isAcute ? (
-        <p className="small" lang="en">
-          {known.timing.background}
+        <p className="small">
+          <Told>{known.timing.background}</Told>
         </p>
       ) : null}
     </Note>
@@ -56,7 +57,7 @@ type SaidProps = { missing: Missing; known: KnownMap; today: string };
 function Said({ missing, known, today }: SaidProps) {
   const t = useSay("disease");
   const key = `missing.${missing.code}`;
-  if (!isSaid(`disease:${key}`)) return <span lang="en">{missing.sentence}</span>;
+  if (!isSaid(`disease:${key}`)) return <Told>{missing.sentence}</Told>;
   const { recheck_on } = known.timing;
   const figures = { day: recheck_on ? day(recheck_on, today) : "", name: missing.sentence };
   return <span>{t(key, figures)}</span>;

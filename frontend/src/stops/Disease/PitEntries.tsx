@@ -4,6 +4,7 @@ import { withValue } from "../../editing/paths";
 import { number } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { Fold } from "../../shell/Fold";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { isOpen, withoutPit, withPit, withPitName, withProbing } from "./entries";
 import { Measured } from "./Measured";
@@ -176,7 +177,7 @@ function PitGist({ entered, index }: PlacedProps & { index: number }) {
 export function Refused({ sentence }: { sentence: string | undefined }) {
   return sentence ? (
     <p className="entry-refused" role="status">
-      {sentence}
+      <Told>{sentence}</Told>
     </p>
   ) : null;
 }

@@ -3,6 +3,7 @@ import { refusalOf, useMap } from "../../api/queries";
 import type { KnownMap } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Empty } from "../../shell/Empty";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { Apart } from "./Apart";
 import "./Disease.css";
@@ -39,7 +40,7 @@ export function Disease(props: StopProps) {
               onPlaced={() => setNext(null)}
             />
           ) : (
-            <Empty>{refusalOf(error) ?? t("reading")}</Empty>
+            <Empty>{error ? <Told>{refusalOf(error) ?? error.message}</Told> : t("reading")}</Empty>
           )}
           {known ? <Basis known={known} /> : null}
         </div>
@@ -86,9 +87,11 @@ function Basis({ known }: { known: KnownMap }) {
   return (
     <>
       <Apart rows={known.tract_map.disagreements} />
-      <ul className="small disease-basis" lang="en">
+      <ul className="small disease-basis">
         {known.tract_map.notes.map((note) => (
-          <li key={note}>{note}</li>
+          <li key={note}>
+            <Told>{note}</Told>
+          </li>
         ))}
       </ul>
     </>

@@ -1,6 +1,7 @@
 import type { Excision } from "../../api/records";
 import { measure, number, range } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
+import { toldText } from "../../i18n/told";
 import type { Moving } from "../../moving/useMoving";
 import { Note } from "../../shell/Note";
 import { Tag } from "../../shell/Tag";
@@ -41,7 +42,7 @@ function Clear({ cut, through }: { cut: Excision; through: readonly string[] }) 
   if (through.length > 0) {
     return (
       <p className="say">
-        <Tag kind="stop" /> {t("cut_through", { parts: through.join(", ") })}
+        <Tag kind="stop" /> {t("cut_through", { parts: through.map(toldText).join(", ") })}
       </p>
     );
   }
@@ -81,7 +82,7 @@ function Parts({ cut, asked }: { cut: Excision; asked: number }) {
       <tbody>
         {cut.clearances.map(({ part, wall, least_mm }) => (
           <tr key={part}>
-            <th scope="row">{part}</th>
+            <th scope="row">{toldText(part)}</th>
             <td>{wall}</td>
             <td className="right">
               {least_mm < asked ? <b>{t("short")} </b> : null}

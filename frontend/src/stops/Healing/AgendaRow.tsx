@@ -2,10 +2,10 @@ import type { HealingPlan } from "../../api/records";
 import { type Say, useSay } from "../../i18n/say";
 import { DayField } from "../../shell/DayField";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { shortDay } from "./days";
 import { type AgendaTask, inAftercare, marked } from "./records";
-import { Told } from "./Told";
 
 type AgendaRowProps = StopProps & { healing: HealingPlan; each: AgendaTask };
 
@@ -34,8 +34,8 @@ export function AgendaRow({ each, healing, edit, today }: AgendaRowProps) {
           </span>
         ) : null}
         {task.warnings.map((warning) => (
-          <span key={warning} className="small" lang="en">
-            {warning}
+          <span key={warning} className="small">
+            <Told>{warning}</Told>
           </span>
         ))}
         <Done each={each} today={today} mark={mark} />

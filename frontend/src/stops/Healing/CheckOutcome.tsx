@@ -1,5 +1,6 @@
 import type { ReactNode } from "react";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 
 type CheckOutcomeProps = {
   /** Why there is no answer. */
@@ -16,15 +17,17 @@ export function CheckOutcome({ sentence, flags, children }: CheckOutcomeProps) {
     <div role="status">
       {sentence ? (
         <p>
-          <Tag kind="stop" /> <span lang="en">{sentence}</span>
+          <Tag kind="stop" /> <Told>{sentence}</Told>
         </p>
       ) : null}
       {flags ? (
         <>
           <p className="say">{children}</p>
-          <ul className="check-flags" lang="en">
+          <ul className="check-flags">
             {flags.map((flag) => (
-              <li key={flag}>{flag}</li>
+              <li key={flag}>
+                <Told>{flag}</Told>
+              </li>
             ))}
           </ul>
         </>

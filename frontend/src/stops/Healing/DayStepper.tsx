@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { write } from "../../api/client";
 import { useSay } from "../../i18n/say";
+import { toldText } from "../../i18n/told";
 import { NumberField } from "../../shell/NumberField";
 import type { Support } from "./records";
 
@@ -28,7 +29,7 @@ export function DayStepper({ day, chances, onMove }: DayStepperProps) {
   };
   const take = (read: ReadNumber | undefined) => {
     const value = read?.value ?? null;
-    if (value === null) return setSentence(read?.reason ?? null);
+    if (value === null) return setSentence(toldText(read?.reason ?? ""));
     if (chances.length > 0 && !chances.some((each) => each.on_day === value)) {
       const ends = { low: chances[0]?.on_day ?? 0, high: chances.at(-1)?.on_day ?? 0 };
       return setSentence(t("support.day_out_of_range", ends));

@@ -4,6 +4,7 @@ import { useSay } from "../../i18n/say";
 import { DayField } from "../../shell/DayField";
 import { Fold } from "../../shell/Fold";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { dayAfter, weekdayDay } from "./days";
 import { Fan } from "./Fan";
@@ -11,7 +12,6 @@ import { FanTable } from "./FanTable";
 import { ReadingForm } from "./ReadingForm";
 import { Readings } from "./Readings";
 import { inAftercare } from "./records";
-import { Told } from "./Told";
 import { useDrainSentence } from "./useDrainSentence";
 
 type DrainSectionProps = StopProps & { healing: HealingPlan | null; reason: string | null };
@@ -28,7 +28,7 @@ export function DrainSection(props: DrainSectionProps) {
       <h1>{t("drain.title")}</h1>
       {reason ? (
         <p className="say" role="alert">
-          <Tag kind="none" /> <span lang="en">{reason}</span>
+          <Tag kind="none" /> <Told>{reason}</Told>
         </p>
       ) : (
         <p className="say">{sentence}</p>

@@ -2,6 +2,7 @@ import { useId } from "react";
 import type { components } from "../../api/types";
 import { language } from "../../i18n";
 import { useSay } from "../../i18n/say";
+import { Told } from "../../shell/Told";
 import type { Complication } from "./records";
 
 export type GradeRule = components["schemas"]["GradeRule"];
@@ -38,7 +39,7 @@ export function GradeChoice({ rules, value, onChoose }: GradeChoiceProps) {
         </label>
       ))}
       <p className="small">
-        {t("complication.source")} <span lang="en">{sources.join("; ")}.</span>
+        {t("complication.source")} <Told>{`${sources.join("; ")}.`}</Told>
       </p>
     </fieldset>
   );

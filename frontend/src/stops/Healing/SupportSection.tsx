@@ -6,13 +6,13 @@ import { DayField } from "../../shell/DayField";
 import { Fold } from "../../shell/Fold";
 import { textOf } from "../../shell/NumberField";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { DayStepper } from "./DayStepper";
 import { dayAfter, daysBetween, weekdayDay } from "./days";
 import { inAftercare, type Support, stitchesOut } from "./records";
 import { SupportCurve } from "./SupportCurve";
 import { hasOwnStitches, stitchDays, withFirstStitches, withoutOwnStitches } from "./stitches";
-import { Told } from "./Told";
 
 const MULTIPLES = [2, 3, 4];
 
@@ -187,9 +187,11 @@ function Terms({ entered, edit, support }: StopProps & { support: Support }) {
       ))}
       <p className="small">{t("support.relative")}</p>
       <Fold title={t("support.sources")}>
-        <ul className="small" lang="en">
+        <ul className="small">
           {support.sources.map((source) => (
-            <li key={source}>{source}</li>
+            <li key={source}>
+              <Told>{source}</Told>
+            </li>
           ))}
         </ul>
       </Fold>

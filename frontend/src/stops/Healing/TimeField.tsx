@@ -1,3 +1,4 @@
+import type { ReactNode } from "react";
 import { momentText, readMoment } from "../../i18n/dayTexts";
 import { useSay } from "../../i18n/say";
 import { Calendar, TypedInput } from "../../shell/DayField";
@@ -10,7 +11,7 @@ type TimeFieldProps = {
   label: string;
   /** 2026-11-25T08:30 or with seconds; empty: not given. */
   value: string;
-  sentence?: string | null;
+  sentence?: ReactNode;
   latest?: string;
   onTime: (local: string) => void;
 };

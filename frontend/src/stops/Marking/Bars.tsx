@@ -8,6 +8,7 @@ import { Note } from "../../shell/Note";
 import { NumberField } from "../../shell/NumberField";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 import type { StopProps } from "../contract";
 import { LastIssued } from "./Printing";
 import type { Issue } from "./useIssue";
@@ -84,8 +85,8 @@ function Measured({ revision, refresh, issue }: BarsProps) {
       </form>
       {fault && !whole ? <Tag kind="stop">{t("not_this_print")}</Tag> : null}
       {whole ? (
-        <p role="alert" lang="en">
-          {whole}
+        <p role="alert">
+          <Told>{whole}</Told>
         </p>
       ) : null}
       <Again issue={issue} />

@@ -1,4 +1,5 @@
 import { useSay } from "../../i18n/say";
+import { Told } from "../../shell/Told";
 import type { Issue } from "./useIssue";
 import "./Sheets.css";
 
@@ -25,8 +26,8 @@ export function LastIssued({ issue: { last, sentence } }: { issue: Issue }) {
   const t = useSay("marking");
   if (sentence) {
     return (
-      <p role="alert" lang="en">
-        {sentence}
+      <p role="alert">
+        <Told>{sentence}</Told>
       </p>
     );
   }

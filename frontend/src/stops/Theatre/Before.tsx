@@ -5,6 +5,7 @@ import { Allergies } from "../../shell/Allergies";
 import { Note, Notes } from "../../shell/Note";
 import { Rich } from "../../shell/Rich";
 import { useSideWord } from "../../shell/sides";
+import { Told } from "../../shell/Told";
 import { Sheets } from "../Marking/Sheets";
 import type { InTheatre } from "./operation";
 
@@ -33,8 +34,8 @@ export function Before({ start, plans, cut, revision, entered, today }: BeforePr
               t("before.no_flap")
             )}
           </p>
-          <p lang="en">
-            <b>{start.plan}</b> {start.name}
+          <p>
+            <b>{start.plan}</b> <Told>{start.name}</Told>
           </p>
         </Note>
         <Note title={t("before.allergies")}>
@@ -43,8 +44,8 @@ export function Before({ start, plans, cut, revision, entered, today }: BeforePr
           </p>
         </Note>
         <Note title={t("before.dye")}>
-          <p className="say" lang="en">
-            {start.dye}
+          <p className="say">
+            <Told>{start.dye}</Told>
           </p>
         </Note>
         <Note title={t("before.print")}>

@@ -4,6 +4,7 @@ import { useSay } from "../../i18n/say";
 import { said } from "../../shell/Field";
 import { NumberField } from "../../shell/NumberField";
 import { TextField } from "../../shell/TextField";
+import { Told } from "../../shell/Told";
 import type { Recorded } from "./RecordPart";
 
 type Layer = NonNullable<OperationRecord["layers"]>[number];
@@ -24,9 +25,9 @@ export function Layers({ start, operation, record, refusals }: Recorded) {
         {start.layers.length > 0 ? <p>{t("layers.suggested")}</p> : null}
         <ol className="suggested">
           {start.layers.map((layer) => (
-            <li key={layer.name} lang="en">
-              {layer.name}: {layer.material} {layer.size}
-              {layer.stitches === null ? "" : `, ${layer.stitches} stitches`}
+            <li key={layer.name}>
+              <Told>{layer.name}</Told>: <Told>{layer.material}</Told> {layer.size}
+              {layer.stitches === null ? "" : `, ${t("layers.sewn", { count: layer.stitches })}`}
             </li>
           ))}
         </ol>

@@ -5,6 +5,7 @@ import { PlanThumbnail } from "../../plan/PlanThumbnail";
 import { Fold } from "../../shell/Fold";
 import { useSideWord } from "../../shell/sides";
 import { Tag } from "../../shell/Tag";
+import { Told } from "../../shell/Told";
 
 const MM2_IN_CM2 = 100;
 
@@ -47,7 +48,7 @@ export function NewPlans({ plans, cut, chosen, taken, isOld, onChoose }: NewPlan
               {plan.id === taken ? <b>{t("plans.taken")}</b> : null}
             </span>
             <PlanThumbnail plan={plan} />
-            <span lang="en">{plan.closure.name}</span>
+            <Told>{plan.closure.name}</Told>
             <OtherSide plan={plan} cut={cut} />
             <More plan={plan} />
             <Pull plan={plan} />
@@ -59,8 +60,8 @@ export function NewPlans({ plans, cut, chosen, taken, isOld, onChoose }: NewPlan
         .map((plan) => (
           <Fold key={plan.id} title={t("plans.changed", { plan: plan.id })} open>
             {plan.recut?.changed.map((sentence) => (
-              <p key={sentence} lang="en">
-                {sentence}
+              <p key={sentence}>
+                <Told>{sentence}</Told>
               </p>
             ))}
           </Fold>
@@ -93,7 +94,7 @@ function Pull({ plan: { mechanics } }: { plan: Plan }) {
   if (low === null || high === null) {
     return (
       <span className="small">
-        {t("plans.no_pull")} <span lang="en">{mechanics.reason}</span>
+        {t("plans.no_pull")} <Told>{mechanics.reason}</Told>
       </span>
     );
   }

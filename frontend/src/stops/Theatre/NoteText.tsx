@@ -2,6 +2,7 @@ import { useQuery } from "@tanstack/react-query";
 import { readBytes } from "../../api/client";
 import { refusalOf } from "../../api/queries";
 import { useSay } from "../../i18n/say";
+import { Told } from "../../shell/Told";
 import { Sheets } from "../Marking/Sheets";
 import type { InTheatre } from "./operation";
 
@@ -18,11 +19,15 @@ export function NoteText({ revision, saving }: InTheatre) {
   return (
     <section className="note operation-note">
       <h2>{t("note.title")}</h2>
-      {error ? <p role="alert">{refusalOf(error) ?? t("shell:offline")}</p> : null}
+      {error ? (
+        <p role="alert">
+          <Told>{refusalOf(error) ?? error.message}</Told>
+        </p>
+      ) : null}
       {data ? (
         // biome-ignore lint/a11y/noNoninteractiveTabindex: a text that scrolls is reached by keys
-        <pre lang="en" className={saving.kind === "saved" ? "" : "redone"} tabIndex={0}>
-          {data}
+        <pre className={saving.kind === "saved" ? "" : "redone"} tabIndex={0}>
+          <Told>{data}</Told>
         </pre>
       ) : null}
       <Sheets caseId={revision.case_id} names={["operation-note.pdf"]} paper="A4" />

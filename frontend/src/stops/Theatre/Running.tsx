@@ -1,5 +1,6 @@
 import { useSay } from "../../i18n/say";
 import { JobProgress } from "../../shell/JobProgress";
+import { Told } from "../../shell/Told";
 import type { Replan } from "./useReplan";
 
 /** What is being computed and how far it is, with a way to stop; or why nothing came of it. */
@@ -9,8 +10,8 @@ export function Running({ replan: { job, sentence } }: { replan: Replan }) {
     return (
       <section className="note theatre-said" role="alert">
         <h2>{t("plans.none")}</h2>
-        <p className="say" lang="en">
-          {sentence}
+        <p className="say">
+          <Told>{sentence}</Told>
         </p>
       </section>
     );

@@ -15,7 +15,7 @@ type StepperProps = {
   least?: number;
   /** Where minus and plus begin while nothing is entered. */
   begins?: number;
-  sentence: string | null;
+  sentence: ReactNode;
   hint?: ReactNode;
   onValue: (value: number) => void;
 };

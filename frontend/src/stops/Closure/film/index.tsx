@@ -5,6 +5,7 @@ import type { Job, Plan, TractMap } from "../../../api/records";
 import { useSay } from "../../../i18n/say";
 import { Empty } from "../../../shell/Empty";
 import { Tag } from "../../../shell/Tag";
+import { Told } from "../../../shell/Told";
 import { Player } from "./Player";
 import "./film.css";
 
@@ -42,7 +43,9 @@ function Asked({ caseId, code, plan, map }: FilmProps) {
       <div className="film-failed">
         <Tag kind="none" />
         <p>{t("film.failed")}</p>
-        <p lang="en">{refusalOf(error) ?? error.message}</p>
+        <p>
+          <Told>{refusalOf(error) ?? error.message}</Told>
+        </p>
         <button type="button" className="quiet" onClick={() => void again()}>
           {t("film.again")}
         </button>

@@ -3,8 +3,10 @@ import { UnreachableError } from "../../../api/client";
 import { jobDone } from "../../../api/jobs";
 import type { Job } from "../../../api/records";
 import { useSay } from "../../../i18n/say";
+import { toldText } from "../../../i18n/told";
 import { Fold } from "../../../shell/Fold";
 import { JobProgress } from "../../../shell/JobProgress";
+import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
 import {
   type Kept,
@@ -58,7 +60,7 @@ export function AddScan({ revision, saved, refresh }: StopProps) {
       const last = await jobDone(`/api/cases/${caseId}/scan`, body, (job) =>
         setState({ step: "reading", job }),
       );
-      if (last.state !== "done") return fail(withNames(last.reason, files));
+      if (last.state !== "done") return fail(withNames(toldText(last.reason), files));
       await refresh();
       setState(EMPTY);
     } catch (fault) {
@@ -204,7 +206,7 @@ function SkippedFiles({ skipped }: { skipped: readonly Skipped[] }) {
       <ul className="scan-list">
         {skipped.slice(0, MOST_LISTED).map(({ name, sentence }) => (
           <li key={name}>
-            {name}: <span lang="en">{sentence}</span>
+            {name}: <Told>{sentence}</Told>
           </li>
         ))}
       </ul>
@@ -215,7 +217,7 @@ function SkippedFiles({ skipped }: { skipped: readonly Skipped[] }) {
 const MOST_LISTED = 20;
 
 function sentenceOf(fault: Error, away: string): string {
-  return fault instanceof UnreachableError ? away : fault.message;
+  return fault instanceof UnreachableError ? away : toldText(fault.message);
 }
 
 /** The files of what was dropped, with those of a dropped folder. */

@@ -4,6 +4,7 @@ import { useSay } from "../../../i18n/say";
 import { Choice } from "../../../shell/Choice";
 import { Fold } from "../../../shell/Fold";
 import { NumberField } from "../../../shell/NumberField";
+import { Told } from "../../../shell/Told";
 import { atPixel, closer, type Looking, seenFrom, withGreys, ZOOMS } from "./looking";
 import { pixelOf } from "./slices";
 import type { Scan } from "./useScan";
@@ -149,7 +150,7 @@ function Limit({ label, value, set }: LimitProps) {
     <NumberField
       label={label}
       value={value}
-      sentence={sentence}
+      sentence={sentence === null ? null : <Told>{sentence}</Told>}
       onType={(text) => void type(text).catch((fault: Error) => setSentence(fault.message))}
     />
   );

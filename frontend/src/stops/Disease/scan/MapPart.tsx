@@ -5,6 +5,7 @@ import { useSay } from "../../../i18n/say";
 import { JobProgress } from "../../../shell/JobProgress";
 import { Note } from "../../../shell/Note";
 import { Tag } from "../../../shell/Tag";
+import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
 import { Disagreements } from "./Disagreements";
 import { clicksOf } from "./marks";
@@ -29,8 +30,8 @@ export function MapPart(props: StopProps) {
       <HowOld now={now} isMarked={isMarked} today={today} />
       {now ? <Disagreements now={now} /> : null}
       {sentence ? (
-        <p role="alert" lang="en" className="scan-refused">
-          {sentence}
+        <p role="alert" className="scan-refused">
+          <Told>{sentence}</Told>
         </p>
       ) : null}
       {job ? (

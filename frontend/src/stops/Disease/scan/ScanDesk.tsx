@@ -1,6 +1,7 @@
 import { useRef, useState } from "react";
 import { useSay } from "../../../i18n/say";
 import { Note } from "../../../shell/Note";
+import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
 import { Controls } from "./Controls";
 import { atVoxel, firstLook, type Looking } from "./looking";
@@ -87,8 +88,8 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
         </div>
         <Controls scan={scan} look={look} onLook={setLook} onMark={chosen ? mark : null} />
         {sentence ? (
-          <p role="alert" lang="en" className="scan-refused">
-            {sentence}
+          <p role="alert" className="scan-refused">
+            <Told>{sentence}</Told>
           </p>
         ) : null}
       </div>
@@ -137,8 +138,8 @@ function AboutSeries({ scan, revision, refresh }: StopProps & { scan: Scan }) {
         <p>{t("tilt", { deg: Math.round(picture.tilt_deg) })}</p>
       ) : null}
       {picture.notes.map((sentence) => (
-        <p key={sentence} lang="en">
-          {sentence}
+        <p key={sentence}>
+          <Told>{sentence}</Told>
         </p>
       ))}
       <TakeOut caseId={revision.case_id} refresh={refresh} />

@@ -1,5 +1,6 @@
 import { refusalOf } from "../../../api/queries";
 import { useSay } from "../../../i18n/say";
+import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
 import { AddScan } from "./AddScan";
 import { ScanDesk } from "./ScanDesk";
@@ -34,8 +35,8 @@ function Shown({ takeOut, ...props }: StopProps & { takeOut: React.ReactNode }) 
   if (!error) return <p className="scan-field">{t("loading", { slices: scan?.slices ?? 0 })}</p>;
   return (
     <div className="scan-field">
-      <p role="alert" lang="en">
-        {refusalOf(error) ?? t("add.away")}
+      <p role="alert">
+        <Told>{refusalOf(error) ?? error.message}</Told>
       </p>
       {takeOut}
     </div>

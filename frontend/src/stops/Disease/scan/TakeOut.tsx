@@ -2,6 +2,7 @@ import { useState } from "react";
 import { write } from "../../../api/client";
 import type { Revision } from "../../../api/records";
 import { useSay } from "../../../i18n/say";
+import { Told } from "../../../shell/Told";
 
 type TakeOutProps = { caseId: string; refresh: () => Promise<Revision> };
 
@@ -39,8 +40,8 @@ export function TakeOut({ caseId, refresh }: TakeOutProps) {
         </button>
       )}
       {sentence ? (
-        <p role="alert" lang="en">
-          {sentence}
+        <p role="alert">
+          <Told>{sentence}</Told>
         </p>
       ) : null}
     </>
