@@ -1,6 +1,7 @@
 """A process that brings a database up to date until it kills itself."""
 
 import itertools
+import multiprocessing
 import os
 import signal
 from contextlib import contextmanager
@@ -62,3 +63,16 @@ def migrate_and_die(url, steps, files, at):
         event.listen(Engine, name, moment)
     with settings_with(steps):
         database.open_store(url, Path(files))
+
+
+def start_killers(pipe):
+    """Start one such process after the other, as told, and tell how each ended.
+
+    They are forked from here, where all is imported and no connection is open.
+    """
+    context = multiprocessing.get_context("fork")
+    while (order := pipe.recv()) is not None:
+        process = context.Process(target=migrate_and_die, args=order)
+        process.start()
+        process.join()
+        pipe.send(process.exitcode)

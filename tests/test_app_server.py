@@ -47,6 +47,15 @@ def put(client, revision, seed, follows):
     return client.put(path, json=changed, headers={"If-Match": f'"{follows}"'})
 
 
+@pytest.mark.parametrize("sent", ['{"texts": "\\ud800"}', '{"\\udfff": 1, "texts": ["1"]}'])
+def test_a_refusal_quotes_half_a_sign_and_does_not_break_on_it(client, sent):
+    kind = {"Content-Type": "application/json"}
+    answer = client.post("/api/numbers", content=sent, headers=kind)
+    assert answer.status_code in (200, 422), answer.text
+    answer = client.post("/api/entries/pit", content=sent, headers=kind)
+    assert answer.status_code == 422 and answer.json()["detail"]
+
+
 # --- the door
 
 

@@ -38,6 +38,15 @@ def test_nobody_is_in_until_the_right_password_is_given(ward):
     assert client.get("/api/cases").json() == []
 
 
+@pytest.mark.parametrize("name", ["q\\u0000l", "\\ud800", "chief\\u0000"])
+def test_a_name_that_no_database_holds_is_wrong_like_any_other(ward, name):
+    sent = f'{{"name": "{name}", "password": "{PASSWORD}"}}'
+    kind = {"Content-Type": "application/json"}
+    answer = ward.browser().post("/api/session", content=sent, headers=kind)
+    assert answer.status_code in (401, 422)
+    assert ward.browser().get("/api/cases").status_code == 401
+
+
 def test_the_cookie_is_for_this_host_over_tls_and_kept_from_scripts(ward):
     cookie = log_in(ward.browser(), "reader").headers["set-cookie"]
     assert cookie.startswith("__Host-crena=")

@@ -8,7 +8,7 @@ import sqlite3
 import factory
 import pytest
 from databases import KINDS, new_database, new_url
-from migration_killer import STEPS, migrate_and_die, settings_with
+from migration_killer import STEPS, settings_with, start_killers
 from sqlalchemy import make_url
 
 from crena.records import Author, Dossier
@@ -50,17 +50,24 @@ def copied(old, folder):
     return new_database(make_url(url).database)
 
 
-def died(url, steps, folder, at):
-    """Migrate in a process that kills itself before or after a statement; tell whether it did."""
+@pytest.fixture(scope="module")
+def died():
+    """Migrate in a process that kills itself at a moment; tell whether it did."""
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["migration_killer"])
-    process = context.Process(
-        target=migrate_and_die, args=(url, str(steps), str(folder / "files"), at)
-    )
-    process.start()
-    process.join()
-    assert process.exitcode in (0, -signal.SIGKILL)
-    return process.exitcode != 0
+    here, there = context.Pipe()
+    killers = context.Process(target=start_killers, args=(there,))
+    killers.start()
+    there.close()
+
+    def told(url, steps, folder, at):
+        here.send((url, str(steps), str(folder / "files"), at))
+        ended = here.recv()
+        assert ended in (0, -signal.SIGKILL)
+        return ended != 0
+
+    yield told
+    here.send(None)
+    killers.join()
 
 
 def shape(store):
@@ -89,7 +96,9 @@ def shape_at(url, folder):
 
 
 @pytest.mark.slow
-def test_killed_at_every_statement_it_is_the_old_or_the_new_and_never_between(old, steps, tmp_path):
+def test_killed_at_every_statement_it_is_the_old_or_the_new_and_never_between(
+    old, steps, died, tmp_path
+):
     before = shape_at(copied(old, made(tmp_path, "before")), tmp_path)
     url = copied(old, made(tmp_path, "after"))
     assert not died(url, steps, tmp_path, 10_000)
@@ -127,7 +136,7 @@ def still_works(url, steps, folder, case_id):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_first_start_that_was_killed_leaves_nothing_or_all(kind, tmp_path):
+def test_a_first_start_that_was_killed_leaves_nothing_or_all(kind, died, tmp_path):
     for at in range(0, 40, 3):
         folder = made(tmp_path, f"at{at}")
         url = new_url(kind, folder)

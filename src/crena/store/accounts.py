@@ -188,6 +188,8 @@ def close_session(store: Store, token: str) -> None:
 
 
 def _account(connection: Connection, name: str) -> Account | None:
+    if not name.isprintable():  # not every database could even look for it
+        return None
     row = connection.execute(select(ACCOUNTS).where(ACCOUNTS.c.name == name)).mappings().first()
     return None if row is None else Account(**{**row, "role": Role(row["role"])})
 

@@ -1,13 +1,13 @@
 """Every refusal as a problem detail (RFC 9457): one plain sentence, never a trace."""
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from http import HTTPStatus
 from typing import Any
 
-from fastapi import FastAPI, Request
+from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
@@ -70,12 +70,13 @@ class Problem(BaseModel):
     errors: list[dict[str, Any]] = []
 
 
-def problem(status: int, detail: str, errors: list[dict[str, Any]] | None = None) -> JSONResponse:
-    """Return a refusal."""
+def problem(status: int, detail: str, errors: list[dict[str, Any]] | None = None) -> Response:
+    """Return a refusal; what was sent is quoted also where it is half a sign."""
     content = Problem(
         title=HTTPStatus(status).phrase, status=status, detail=detail, errors=errors or []
     )
-    return JSONResponse(content.model_dump(), status, media_type=PROBLEM_TYPE)
+    text = json.dumps(content.model_dump(), ensure_ascii=False, separators=(",", ":"))
+    return Response(text.encode("utf-8", "backslashreplace"), status, media_type=PROBLEM_TYPE)
 
 
 def add_problems(app: FastAPI) -> None:
@@ -87,12 +88,12 @@ def add_problems(app: FastAPI) -> None:
     app.add_exception_handler(Exception, _of_a_fault)
 
 
-def _of_ours(_: Request, error: Exception) -> JSONResponse:
+def _of_ours(_: Request, error: Exception) -> Response:
     status = next(status for kind, status in STATUS.items() if isinstance(error, kind))
     return problem(status, str(error))
 
 
-def _of_entries(_: Request, error: Exception) -> JSONResponse:
+def _of_entries(_: Request, error: Exception) -> Response:
     faults = error.faults if isinstance(error, EntryError) else ()
     places = [
         {
@@ -106,7 +107,7 @@ def _of_entries(_: Request, error: Exception) -> JSONResponse:
     return problem(422, str(error), places)
 
 
-def _of_a_body(_: Request, error: Exception) -> JSONResponse:
+def _of_a_body(_: Request, error: Exception) -> Response:
     faults = error.errors() if isinstance(error, RequestValidationError) else []
     sentences = [fault_sentence(_inner(fault)) for fault in faults]
     places = [
@@ -120,10 +121,10 @@ def _inner(fault: Any) -> dict[str, Any]:
     return {**fault, "loc": fault["loc"][1:], "input": fault.get("input")}
 
 
-def _of_http(_: Request, error: Exception) -> JSONResponse:
+def _of_http(_: Request, error: Exception) -> Response:
     status = error.status_code if isinstance(error, HTTPException) else 500
     return problem(status, SENTENCES.get(status, HTTPStatus(status).phrase + "."))
 
 
-def _of_a_fault(_: Request, error: Exception) -> JSONResponse:
+def _of_a_fault(_: Request, error: Exception) -> Response:
     return problem(500, SENTENCES[500])
