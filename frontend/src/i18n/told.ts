@@ -124,10 +124,11 @@ function withRest(words: string, lang: Piece["lang"], line: string, end: number)
   return [piece, ...piecesOf(line.slice(end + 1))];
 }
 
-/** A phrase, a list or a sentence that is one entry of the catalogue. */
+/** A phrase, a list or a sentence that is one entry of the catalogue, with its point or without. */
 function entry(text: string): string | null {
   const found = listed(text);
-  if (found !== null || !text.endsWith(".")) return found;
+  if (found !== null) return found;
+  if (!text.endsWith(".")) return listed(`${text}.`)?.replace(/\.$/, "") ?? null;
   const stopped = listed(text.slice(0, -1));
   return stopped === null ? null : `${stopped}.`;
 }

@@ -165,12 +165,15 @@ def _piece(words: str, language: Language, text: str, end: int) -> Piece:
 
 
 def _whole(text: str) -> str | None:
-    """Return a phrase, a list or a sentence that is one entry of the catalogue."""
+    """Return a phrase, a list or a sentence that is one entry, with its point or without."""
     found = _listed(text)
-    if found is None and text.endswith("."):
-        found = _listed(text[:-1])
-        return None if found is None else f"{found}."
-    return found
+    if found is not None:
+        return found
+    if not text.endswith("."):
+        unended = _listed(f"{text}.")
+        return None if unended is None else unended.removesuffix(".")
+    ended = _listed(text[:-1])
+    return None if ended is None else f"{ended}."
 
 
 @cache

@@ -286,7 +286,7 @@ def _why_no_pull(plan: Plan | None) -> str:
     found = plan.mechanics
     if found is None or found.status == "converged" or not found.reason:
         return NO_PULL
-    return f"{NO_PULL}: {found.reason.rstrip('.')}"
+    return f"no pull was computed for this plan: {found.reason.rstrip('.')}"
 
 
 def _sitting_ratio(plan: Plan | None) -> float:
