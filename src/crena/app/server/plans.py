@@ -17,6 +17,7 @@ from crena.app.server.entering import enter
 from crena.app.server.sheets import KINDS, OF_WHAT_WAS_DONE, SheetOrder, Sheets, sheets_of
 from crena.app.server.standing import (
     are_old,
+    of_this_plan,
     refuse_old,
     refuse_operated,
     standing_sign_off,
@@ -94,10 +95,10 @@ def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) ->
     if dossier.case.operation is None or name not in OF_WHAT_WAS_DONE:
         plan_set_of(desk, dossier)
         refuse_old(dossier, "print")
-    order = SheetOrder(
-        name=name, paper=paper, today=date.today(), signed=standing_sign_off(dossier)
-    )
-    content = sheets_of(dossier.case, followed_set_of(desk, found), order)
+    drawn = followed_set_of(desk, found)
+    signed = of_this_plan(standing_sign_off(dossier), drawn)
+    order = SheetOrder(name=name, paper=paper, today=date.today(), signed=signed)
+    content = sheets_of(dossier.case, drawn, order)
     return Response(content, media_type=KINDS[name])
 
 

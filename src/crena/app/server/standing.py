@@ -1,7 +1,7 @@
 """What still holds of a case: its sign-off, its printed bars, its sheets on paper."""
 
 from crena.app.planning_job import inputs_hash_of
-from crena.records import ConflictError, Dossier, IssuedSheet, PrintedBars, SignOff
+from crena.records import ConflictError, Dossier, IssuedSheet, PlanSet, PrintedBars, SignOff
 
 TEMPLATES = ("template.pdf", "template.svg", "template.dxf")
 """Sheets that are laid on the skin."""
@@ -86,6 +86,16 @@ def standing_sign_off(dossier: Dossier) -> SignOff | None:
         return None
     holds = (signed.code, signed.plan) == (plans.code, drawn_letter(dossier))
     return signed if holds else None
+
+
+def of_this_plan(signed: SignOff | None, drawn: PlanSet | None) -> SignOff | None:
+    """Return a sign-off if it is of the very plan that is drawn, else nothing.
+
+    The plan that was taken in theatre is another one than the plan that was signed off.
+    """
+    if signed is None or drawn is None:
+        return None
+    return signed if (signed.code, signed.plan) == (drawn.code, drawn.chosen) else None
 
 
 def standing_bars(dossier: Dossier) -> PrintedBars | None:
