@@ -181,6 +181,52 @@ def test_the_sheets_of_another_letter_that_was_followed_are_not_signed_off(clien
     assert "ot signed off" in sheet_text(client, path, "theatre-card.pdf")
 
 
+def test_what_is_previewed_and_recorded_is_what_is_printed_of_a_plan_taken_in_theatre(
+    client, store, path
+):
+    sign(client, path)
+    printed(client, path)
+    planned = client.get(f"{path}/template-pages/1").text
+    assert client.get(f"{path}/template-pages/1").text == planned
+    take_in_theatre(store, path, "C")
+    assert client.get(f"{path}/template-pages/1").text != planned
+    (*_, sheet) = printed(client, path)["revision"]["dossier"]["sheets"]
+    assert (sheet["code"], sheet["plan"], sheet["signed_at"]) == ("TTEST12", "C", None)
+    marking = client.get(f"{path}/marking").json()
+    assert [line["superseded"] for line in marking["issued"]] == [False, True]
+    assert (marking["plan"], marking["flap_from"]) == ("C", Side.LEFT)
+    assert marking["signed"] is None
+
+
+def test_the_print_of_a_plan_taken_in_theatre_is_not_measured_for_the_one_signed_off(
+    client, store, path
+):
+    sign(client, path)
+    take_in_theatre(store, path, "C")
+    printed(client, path)
+    answer = bars(client, path, "100")
+    assert answer.status_code == 409 and "not signed off" in answer.json()["detail"]
+
+
+def test_no_template_is_previewed_or_given_out_of_a_plan_that_is_not_kept(client, path):
+    done = {"operated_on": date.today().isoformat(), "plan_code": "CNEVER1", "plan": "B"}
+    changed(client, path, lambda case: case.update(operation=done))
+    for answer in (
+        client.get(f"{path}/template-pages"),
+        client.post(f"{path}/sheets/template.pdf"),
+        client.get(f"{path}/marking"),
+    ):
+        assert answer.status_code == 404 and "is not kept" in answer.json()["detail"]
+
+
+def test_a_letter_recorded_without_a_code_is_the_plan_that_is_printed(client, path):
+    sign(client, path)
+    done = {"operated_on": date.today().isoformat(), "plan": "C"}
+    changed(client, path, lambda case: case.update(operation=done))
+    assert "ot signed off" in sheet_text(client, path, "theatre-card.pdf")
+    assert client.get(f"{path}/marking").json()["plan"] == "C"
+
+
 # --- bars
 
 

@@ -76,14 +76,25 @@ def sheets_of(case: Case, plan_set: PlanSet | None, order: SheetOrder) -> bytes:
         the plan is not kept here.
     """
     if order.name in PLAN_KINDS:
-        if plan_set is None:
-            raise MissingError("The plan that was followed is not kept with this case.")
-        return _plan_sheet(case, plan_set, order)
+        return _plan_sheet(case, refuse_lost(plan_set), order)
     healing = healing_plan(case, plan_set, suture_tables(), order.today)
     made = healing_files(healing, _healing_order(order), order.today)
     if order.name not in made:
         raise MissingError("This sheet follows the operation. Record the operation first.")
     return made[order.name]
+
+
+def refuse_lost(plan_set: PlanSet | None) -> PlanSet:
+    """Return the plans that were followed, if they are kept.
+
+    Raises
+    ------
+    MissingError
+        If they are not.
+    """
+    if plan_set is None:
+        raise MissingError("The plan that was followed is not kept with this case.")
+    return plan_set
 
 
 def _healing_order(order: SheetOrder) -> HealingOrder:
