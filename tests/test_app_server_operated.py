@@ -6,6 +6,7 @@ from datetime import date
 import factory
 import pytest
 from databases import KINDS, new_store
+from printed_pages import pages_of, words_of
 from sample_plans import sample_plan_set
 from served_cases import CODE, changed, planned_case, road_of, served
 
@@ -128,8 +129,35 @@ def test_a_case_corrected_after_its_operation_is_not_sent_back_on_its_road(clien
     changed(client, path, lambda entered: entered["limits"].update(drawn_margin_mm=9.0))
     road = road_of(client, path)
     assert road["excision"][0] == road["closure"][0] == road["marking"][0] == "done"
-    for asked in ("sheets/template.pdf", "template-pages?paper=A4"):
+    for asked in ("sheets/template.pdf", "sheets/theatre-card.pdf", "template-pages?paper=A4"):
         answer = client.get(f"{path}/{asked}")
         assert answer.status_code == 409
         assert "Plan it again" not in answer.json()["detail"]
         assert "printed in Healing" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("name", ["specimen-card.pdf", "ward-card.pdf", "operation-note.pdf"])
+def test_what_was_done_is_printed_although_an_allergy_and_the_label_are_entered_later(
+    client, path, name
+):
+    def correct(entered):
+        relabel(entered)
+        entered["findings"]["allergies"]["latex"] = "yes"
+
+    changed(client, path, correct)
+    answer = client.get(f"{path}/sheets/{name}")
+    assert answer.status_code == 200, answer.text
+    assert "Case 12, corrected" in " ".join(words_of(page) for page in pages_of(answer.content))
+    assert client.get(f"{path}/sheets/template.pdf").status_code == 409
+
+
+def test_a_specimen_card_of_a_plan_that_is_not_kept_says_so(client, path):
+    changed(client, path, lambda entered: entered["operation"].update(plan_code="CNEVER1"))
+    answer = client.get(f"{path}/sheets/specimen-card.pdf")
+    assert answer.status_code == 404 and "is not kept" in answer.json()["detail"]
+
+
+def test_theatre_reads_aloud_an_allergy_that_was_entered_after_the_plans(client, path):
+    assert "Allergies: latex" not in client.get(f"{path}/theatre").json()["allergies"]
+    changed(client, path, lambda entered: entered["findings"]["allergies"].update(latex="yes"))
+    assert "Allergies: latex" in client.get(f"{path}/theatre").json()["allergies"]

@@ -37,6 +37,7 @@ KINDS = PLAN_KINDS | {
 
 
 OF_WHAT_WAS_DONE = (
+    "specimen-card.pdf",
     "operation-note.pdf",
     "operation-note.txt",
     "ward-card.pdf",
@@ -72,12 +73,14 @@ def sheets_of(case: Case, plan_set: PlanSet | None, order: SheetOrder) -> bytes:
     Raises
     ------
     MissingError
-        If it is one that only follows an operation, and none is recorded; or the plan's own, and
-        the plan is not kept here.
+        If it is one that only follows an operation, and none is recorded; or one that shows the
+        plan, and the plan is not kept here.
     """
     if order.name in PLAN_KINDS:
         return _plan_sheet(case, refuse_lost(plan_set), order)
     healing = healing_plan(case, plan_set, suture_tables(), order.today)
+    if order.name == "specimen-card.pdf":
+        refuse_lost(plan_set)
     made = healing_files(healing, _healing_order(order), order.today)
     if order.name not in made:
         raise MissingError("This sheet follows the operation. Record the operation first.")
