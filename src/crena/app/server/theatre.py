@@ -9,7 +9,7 @@ from fastapi import APIRouter
 
 import crena
 from crena.app.case_files import case_text, plan_text
-from crena.app.jobs.runner import UNDER_WAY, JobOrder
+from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import figures_added, replanned
 from crena.app.planning_job import theatre_hash_of
 from crena.app.server.cases import CHANGED, MISSING
@@ -82,9 +82,6 @@ def ask_for_figures(case_id: str, desk: AtDesk) -> Job:
     """
     dossier = read_case(desk.store, case_id, desk.author("to compute the pull")).dossier
     made = theatre_set_of(desk, dossier)
-    job = desk.jobs.job(figures_job_of(dossier))
-    if job is not None and job.state in UNDER_WAY:
-        return job
     order = JobOrder(
         kind=JobKind.THEATRE,
         case_id=case_id,
