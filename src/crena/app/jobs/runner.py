@@ -22,7 +22,7 @@ from crena.app.workers import process_context
 from crena.records import Cancelled, CrenaError, Job, JobKind, JobState
 from crena.records.progress import Progress
 from crena.store.database import Store
-from crena.store.jobs import job_of, note_job, unfinished_jobs
+from crena.store.jobs import UNDER_WAY, job_of, note_job, unfinished_jobs
 
 Work = Callable[..., bytes]
 """Done in the process: takes the parts of the order, then a progress; gives bytes."""
@@ -40,7 +40,6 @@ LOWER_PRIORITY = 5
 LOOK_S = 0.1
 PRELOADED = "crena.app.jobs.work"
 
-UNDER_WAY = (JobState.WAITING, JobState.RUNNING)
 ENDED = (JobState.DONE, JobState.FAILED, JobState.CANCELLED, JobState.INTERRUPTED)
 
 INTERRUPTED = "The server stopped while this ran. Nothing of the case is lost; start it again."
