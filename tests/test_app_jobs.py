@@ -1,6 +1,8 @@
 """Long works in processes of their own: every end is told, and nothing hangs."""
 
 import time
+from dataclasses import replace
+from threading import Event, current_thread, main_thread
 
 import job_works
 import pytest
@@ -10,7 +12,7 @@ from crena.app.jobs.runner import ENDED, PRELOADED, JobOrder, Jobs, run_work
 from crena.app.workers import process_context
 from crena.records import Job, JobKind, JobState
 from crena.store.files import keep_file, stored_file
-from crena.store.jobs import note_job
+from crena.store.jobs import job_of, note_job
 
 
 @pytest.fixture
@@ -86,6 +88,73 @@ def test_a_waiting_work_that_is_stopped_never_starts(store, jobs):
     assert jobs.job(second).state is JobState.CANCELLED
     jobs.cancel(first)
     assert ended(jobs, second)[-1].state is JobState.CANCELLED
+
+
+def named(store, done, name="pull1"):
+    """Order a work of a fixed name that notes here that it was done."""
+    return replace(order(store, lambda: done.append(name) or b"x"), job_id=name)
+
+
+def in_process(monkeypatch):
+    """Do the work here instead of in a process of its own."""
+    monkeypatch.setattr(Jobs, "_computed", lambda self, job, order: order.work(*order.parts))
+
+
+def test_a_work_stopped_while_it_waited_and_asked_for_again_is_done_once(store, jobs, monkeypatch):
+    in_process(monkeypatch)
+    go, done = Event(), []
+    first = jobs.start(order(store, lambda: go.wait(20) and b"first"))
+    jobs.start(named(store, done))
+    jobs.cancel("pull1")
+    again = jobs.start(named(store, done))
+    assert again.state is JobState.WAITING
+    last = jobs.start(order(store, lambda: b"last"))
+    go.set()
+    assert ended(jobs, first.job_id)[-1].state is JobState.DONE
+    assert ended(jobs, last.job_id)[-1].state is JobState.DONE
+    assert jobs.job("pull1").state is JobState.DONE
+    assert done == ["pull1"]
+
+
+def test_a_work_under_way_that_is_asked_for_again_is_the_same_one(store, jobs, monkeypatch):
+    in_process(monkeypatch)
+    go, done = Event(), []
+    jobs.start(order(store, lambda: go.wait(20) and b"first"))
+    assert jobs.start(named(store, done)) == jobs.start(named(store, done))
+    last = jobs.start(order(store, lambda: b"last"))
+    go.set()
+    ended(jobs, last.job_id)
+    assert done == ["pull1"]
+
+
+def test_a_work_that_began_is_not_called_stopped_by_one_who_saw_it_wait(store, jobs, monkeypatch):
+    in_process(monkeypatch)
+    begins, seen, noted, done = Event(), Event(), Event(), []
+
+    def noted_late(store, job):
+        """Let the other hand look just before the work is said to run."""
+        if job.state is JobState.RUNNING:
+            begins.set()
+            seen.wait(0.5)
+        note_job(store, job)
+        if job.state is JobState.DONE:
+            noted.set()
+
+    def seen_early(store, job_id):
+        """Let the work end between the look and what is done after it."""
+        found = job_of(store, job_id)
+        if current_thread() is main_thread() and begins.is_set():
+            seen.set()
+            noted.wait(0.5)
+        return found
+
+    monkeypatch.setattr(runner, "note_job", noted_late)
+    monkeypatch.setattr(runner, "job_of", seen_early)
+    jobs.start(named(store, done))
+    assert begins.wait(20)
+    jobs.cancel("pull1")
+    assert noted.wait(20)
+    assert (jobs.job("pull1").state, done) == (JobState.DONE, ["pull1"])
 
 
 def test_the_queue_goes_on_after_a_death(store, jobs):

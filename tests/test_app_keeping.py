@@ -6,8 +6,10 @@ from databases import new_store
 from typer.testing import CliRunner
 
 from crena.app.cli import cli
-from crena.app.keeping import backed_up, restored, verified
-from crena.records import Author, CrenaError, Dossier, InputError
+from crena.app.demonstration import LABEL
+from crena.app.keeping import backed_up, restored, store_in, verified
+from crena.app.server.demonstrations import keep_demonstration
+from crena.records import Author, CrenaError, Dossier, InputError, PatientLabel
 from crena.store.files import keep_file
 from crena.store.revisions import create_case
 
@@ -52,3 +54,17 @@ def test_the_commands_call_them(data, tmp_path):
     assert runner.invoke(cli, ["restore", target, "--data", str(tmp_path / "n")]).exit_code == 0
     found = runner.invoke(cli, ["verify", "--data", str(tmp_path / "n"), "--against", target])
     assert (found.exit_code, "as they were saved" in found.stdout) == (0, True)
+
+
+def test_the_demonstration_is_not_taken_for_another_case_whose_label_begins_alike(tmp_path):
+    store = store_in(tmp_path)
+    made = {
+        label: create_case(
+            store,
+            Dossier(case=factory.case(patient=PatientLabel(label=label))),
+            Author(by="surgeon", why="clinic"),
+        ).case_id
+        for label in (LABEL, f"{LABEL}2")
+    }
+    store.engine.dispose()
+    assert keep_demonstration(tmp_path, tmp_path) == made[LABEL]

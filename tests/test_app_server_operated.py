@@ -6,10 +6,12 @@ from datetime import date
 import factory
 import pytest
 from databases import KINDS, new_store
+from printed_pages import pages_of, words_of
 from sample_plans import sample_plan_set
-from served_cases import CODE, changed, planned_case, road_of, served
+from served_cases import CODE, changed, kept_plans, planned_case, road_of, served
 
 from crena.app.server.plans import with_plans
+from crena.app.server.theatre import _with_figures, _with_new_plans
 from crena.planning.theatre import plan_that_was_cut
 from crena.records import Author, Choice, ConflictError, OperationRecord, StoredPlans
 from crena.store.revisions import plans_once_made, read_case, save_case
@@ -124,12 +126,73 @@ def test_theatre_shows_the_plan_that_the_record_names_not_the_one_chosen_later()
     assert plan_that_was_cut(other, made).id == "A"
 
 
+def test_the_plan_that_was_cut_is_the_chosen_one_where_the_record_has_no_letter():
+    made, done = sample_plan_set(), OperationRecord(operated_on=TODAY)
+    chosen = factory.case(choice=Choice(plan="B"), operation=replace(done, plan_code=made.code))
+    assert plan_that_was_cut(chosen, made).id == "B"
+    lettered = replace(chosen, operation=replace(done, plan="C"))
+    assert plan_that_was_cut(lettered, made).id == "C"
+
+
+def test_theatre_reads_aloud_the_side_of_the_plan_that_was_followed(client, store, path):
+    changed(client, path, lambda entered: entered["operation"].update(plan="C"))
+    found = last(store, path)
+    other = kept_plans(store, "CLATER1", found.dossier.plans.inputs_hash)
+    save_case(store, found.case_id, 2, replace(found.dossier, plans=other), WHO)
+    start = client.get(f"{path}/theatre").json()
+    assert (start["code"], start["plan"], start["flap_from"]) == (CODE, "C", "patient's left")
+
+
+def test_theatre_names_no_side_of_another_plan_if_the_one_followed_is_not_kept(client, path):
+    changed(client, path, lambda entered: entered["operation"].update(plan_code="CNEVER1"))
+    answer = client.get(f"{path}/theatre")
+    assert answer.status_code == 404 and "is not kept" in answer.json()["detail"]
+
+
+def test_the_plan_that_was_cut_is_remembered_once_another_is_taken_in_theatre(client, store, path):
+    found = last(store, path)
+    cut = Choice(plan="B", code=CODE)
+    entered = _with_new_plans(cut, found.dossier, kept_plans(store, "TTEST12"))
+    save_case(store, found.case_id, 1, _with_figures(entered, kept_plans(store, "TTEST12")), WHO)
+    taken = {"plan": "C", "plan_code": "TTEST12"}
+    changed(client, path, lambda entered: entered["operation"].update(taken))
+    start = client.get(f"{path}/theatre").json()
+    assert (start["code"], start["plan"]) == (CODE, "B")
+
+
 def test_a_case_corrected_after_its_operation_is_not_sent_back_on_its_road(client, path):
     changed(client, path, lambda entered: entered["limits"].update(drawn_margin_mm=9.0))
     road = road_of(client, path)
     assert road["excision"][0] == road["closure"][0] == road["marking"][0] == "done"
-    for asked in ("sheets/template.pdf", "template-pages?paper=A4"):
+    for asked in ("sheets/template.pdf", "sheets/theatre-card.pdf", "template-pages?paper=A4"):
         answer = client.get(f"{path}/{asked}")
         assert answer.status_code == 409
         assert "Plan it again" not in answer.json()["detail"]
         assert "printed in Healing" in answer.json()["detail"]
+
+
+@pytest.mark.parametrize("name", ["specimen-card.pdf", "ward-card.pdf", "operation-note.pdf"])
+def test_what_was_done_is_printed_although_an_allergy_and_the_label_are_entered_later(
+    client, path, name
+):
+    def correct(entered):
+        relabel(entered)
+        entered["findings"]["allergies"]["latex"] = "yes"
+
+    changed(client, path, correct)
+    answer = client.get(f"{path}/sheets/{name}")
+    assert answer.status_code == 200, answer.text
+    assert "Case 12, corrected" in " ".join(words_of(page) for page in pages_of(answer.content))
+    assert client.get(f"{path}/sheets/template.pdf").status_code == 409
+
+
+def test_a_specimen_card_of_a_plan_that_is_not_kept_says_so(client, path):
+    changed(client, path, lambda entered: entered["operation"].update(plan_code="CNEVER1"))
+    answer = client.get(f"{path}/sheets/specimen-card.pdf")
+    assert answer.status_code == 404 and "is not kept" in answer.json()["detail"]
+
+
+def test_theatre_reads_aloud_an_allergy_that_was_entered_after_the_plans(client, path):
+    assert "Allergies: latex" not in client.get(f"{path}/theatre").json()["allergies"]
+    changed(client, path, lambda entered: entered["findings"]["allergies"].update(latex="yes"))
+    assert "Allergies: latex" in client.get(f"{path}/theatre").json()["allergies"]

@@ -4,8 +4,9 @@ from datetime import date
 
 import pytest
 from databases import BOTH_DATABASES
+from printed_pages import pages_of, words_of
 from sample_plans import sample_plan_set
-from served_cases import CODE, changed, planned_case, road_of
+from served_cases import CODE, changed, planned_case, road_of, take_in_theatre
 
 from crena.app.server.side_words import typed_side
 from crena.app.server.signing import BAR_SLACK_MM
@@ -38,6 +39,12 @@ def made_ready(client, path):
     assert sign(client, path).status_code == 200
     printed(client, path)
     assert bars(client, path, "100,2", "99.8").status_code == 200
+
+
+def sheet_text(client, path, name):
+    answer = client.get(f"{path}/sheets/{name}")
+    assert answer.status_code == 200, answer.text
+    return " ".join(words_of(page) for page in pages_of(answer.content))
 
 
 def faults(answer):
@@ -154,6 +161,70 @@ def test_a_sign_off_taken_back_takes_the_bars_with_it(client, path):
     assert client.delete(f"{path}/sign").json()["dossier"]["bars"] is None
     assert road_of(client, path)["closure"] == ("here", "sign_off")
     assert client.get(f"{path}/marking").json()["issued"][0]["superseded"] is True
+
+
+@pytest.mark.parametrize("name", ["template.pdf", "theatre-card.pdf"])
+def test_the_sheets_of_a_plan_taken_in_theatre_do_not_say_that_it_was_signed_off(
+    client, store, path, name
+):
+    sign(client, path)
+    assert "igned off 20" in sheet_text(client, path, name)
+    take_in_theatre(store, path, "C")
+    text = sheet_text(client, path, name)
+    assert "TTEST12" in text and "ot signed off" in text and "igned off 20" not in text
+
+
+def test_the_sheets_of_another_letter_that_was_followed_are_not_signed_off(client, path):
+    sign(client, path)
+    done = {"operated_on": date.today().isoformat(), "plan_code": CODE, "plan": "C"}
+    changed(client, path, lambda case: case.update(operation=done))
+    assert "ot signed off" in sheet_text(client, path, "theatre-card.pdf")
+
+
+def test_what_is_previewed_and_recorded_is_what_is_printed_of_a_plan_taken_in_theatre(
+    client, store, path
+):
+    sign(client, path)
+    printed(client, path)
+    planned = client.get(f"{path}/template-pages/1").text
+    assert client.get(f"{path}/template-pages/1").text == planned
+    take_in_theatre(store, path, "C")
+    assert client.get(f"{path}/template-pages/1").text != planned
+    (*_, sheet) = printed(client, path)["revision"]["dossier"]["sheets"]
+    assert (sheet["code"], sheet["plan"], sheet["signed_at"]) == ("TTEST12", "C", None)
+    marking = client.get(f"{path}/marking").json()
+    assert [line["superseded"] for line in marking["issued"]] == [False, True]
+    assert (marking["plan"], marking["flap_from"]) == ("C", Side.LEFT)
+    assert marking["signed"] is None
+
+
+def test_the_print_of_a_plan_taken_in_theatre_is_not_measured_for_the_one_signed_off(
+    client, store, path
+):
+    sign(client, path)
+    take_in_theatre(store, path, "C")
+    printed(client, path)
+    answer = bars(client, path, "100")
+    assert answer.status_code == 409 and "not signed off" in answer.json()["detail"]
+
+
+def test_no_template_is_previewed_or_given_out_of_a_plan_that_is_not_kept(client, path):
+    done = {"operated_on": date.today().isoformat(), "plan_code": "CNEVER1", "plan": "B"}
+    changed(client, path, lambda case: case.update(operation=done))
+    for answer in (
+        client.get(f"{path}/template-pages"),
+        client.post(f"{path}/sheets/template.pdf"),
+        client.get(f"{path}/marking"),
+    ):
+        assert answer.status_code == 404 and "is not kept" in answer.json()["detail"]
+
+
+def test_a_letter_recorded_without_a_code_is_the_plan_that_is_printed(client, path):
+    sign(client, path)
+    done = {"operated_on": date.today().isoformat(), "plan": "C"}
+    changed(client, path, lambda case: case.update(operation=done))
+    assert "ot signed off" in sheet_text(client, path, "theatre-card.pdf")
+    assert client.get(f"{path}/marking").json()["plan"] == "C"
 
 
 # --- bars

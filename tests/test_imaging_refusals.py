@@ -2,6 +2,7 @@
 
 import re
 import shutil
+import tracemalloc
 from dataclasses import replace
 
 import numpy as np
@@ -216,6 +217,18 @@ def test_elements_without_end_are_refused_before_all_are_read(series):
     place = sorted(series.iterdir())[0]
     place.write_bytes(bytes(128) + b"DICM" + bytes(16 * 2**20))
     refused(series, "a header of more than 4 MiB. Export the series again.")
+
+
+def test_one_element_larger_than_a_header_is_refused_unread(series):
+    place, mib = sorted(series.iterdir())[0], 2**20
+    element = b"\x09\x00\x10\x10" + (60 * mib).to_bytes(4, "little")
+    place.write_bytes(bytes(128) + b"DICM" + element + bytes(60 * mib))
+    tracemalloc.start()
+    try:
+        refused(series, "a header of more than 4 MiB. Export the series again.")
+        assert tracemalloc.get_traced_memory()[1] < 8 * mib
+    finally:
+        tracemalloc.stop()
 
 
 def test_a_coding_that_is_not_read_is_named(series):

@@ -1,8 +1,10 @@
 """Files that wait until a case takes them: cleared in time, and never one that a case names."""
 
+import os
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import timedelta
+from types import SimpleNamespace
 
 import factory
 import pytest
@@ -48,6 +50,19 @@ def taken(store, case_id, sha256s):
         files=sha256s, series_uid="1.2", slices=1, rows=1, columns=1, voxels_sha256=""
     )
     return create_case(store, Dossier(case=factory.case(), scan=scan), SURGEON)
+
+
+def test_a_file_taken_over_while_its_series_is_counted_does_not_wait_any_more(store, monkeypatch):
+    upload, other = sent(store, b"one"), sent(store, b"other")
+
+    def seen_then_taken(folder):
+        seen = list(os.scandir(folder))
+        take_over(store, "c1", (other.sha256,))
+        return seen
+
+    with monkeypatch.context() as patched:
+        patched.setattr("crena.store.uploads.os", SimpleNamespace(scandir=seen_then_taken))
+        assert waiting_of(store, upload) == Waiting(files=1, size_bytes=3)
 
 
 def test_an_upload_waits_for_a_day_and_is_cleared_then(store):

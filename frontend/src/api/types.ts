@@ -3924,6 +3924,11 @@ export interface components {
     StoredPlans: {
       /** Code */
       code: string;
+      /**
+       * Cut
+       * @default
+       */
+      cut: string;
       /** Inputs Hash */
       inputs_hash: string;
       /** Made On */

@@ -33,7 +33,6 @@ MAX_ROWS = 2048
 """Most rows, and most columns, of an image that is opened."""
 
 MAX_FILE_BYTES = 64 * 2**20
-
 """Largest single file that is opened: an image of the largest size, eight times over."""
 
 MAX_HEADER_BYTES = 4 * 2**20
@@ -201,7 +200,7 @@ class _HeaderFile:
         return str(self.path)
 
     def read(self, size: int = -1) -> bytes:
-        if self.file.tell() > MAX_HEADER_BYTES:
+        if size < 0 or self.file.tell() + size > MAX_HEADER_BYTES:
             raise ScanError(
                 f"{self.path.name} has a header of more than {MAX_HEADER_BYTES // 2**20} MiB. "
                 "Export the series again."

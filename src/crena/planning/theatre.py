@@ -112,8 +112,8 @@ def plan_that_was_cut(case: Case, planned: PlanSet) -> Plan:
     A plan that was taken in theatre is of other plans than these, and is not the one meant.
     """
     done, letter = case.operation, case.choice.plan if case.choice else planned.chosen
-    if done is not None and done.plan_code == planned.code:
-        letter = done.plan
+    if done is not None and done.plan_code in ("", planned.code):
+        letter = done.plan or letter
     return next((plan for plan in planned.plans if plan.id == letter), planned.plans[0])
 
 

@@ -76,7 +76,7 @@ def theatre_start(
     cut : Plan
         The one to be cut.
     healing : HealingPlan
-        Of this case, for dye and layers.
+        Of this case as it is now, for allergies, dye and layers.
     templates : tuple of LayerTemplate
         The layers that the healing plan was computed with.
     """
@@ -86,7 +86,7 @@ def theatre_start(
         plan=cut.id,
         name=cut.closure.name,
         flap_from=side,
-        allergies=plan_set.allergies,
+        allergies=healing.allergies,
         dye=healing.dye,
         corners=corners_as_planned(cut),
         depth_mm=whole(cut.excision.depth_mm),

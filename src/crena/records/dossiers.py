@@ -45,6 +45,7 @@ class StoredPlans(Record):
     inputs_hash: str  #: of what it was made from; another hash now: the plans are old
     made_on: str  #: ISO date
     version: str  #: of Crena
+    cut: str = ""  #: of plans made in theatre: letter of the plan that was cut, of those before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,7 +11,10 @@ from crena.store.sql_tables import JOBS
 
 JOB_TEXTS: Final = TypeAdapter(Job)
 
-UNFINISHED = (JobState.WAITING, JobState.RUNNING)
+UNDER_WAY: Final = (JobState.WAITING, JobState.RUNNING)
+"""States of a job that has not ended."""
+
+_UNDER_WAY = JOBS.c.state.in_([state.value for state in UNDER_WAY])
 
 
 def note_job(store: Store, job: Job) -> None:
@@ -36,9 +39,9 @@ def job_of(store: Store, job_id: str) -> Job | None:
     return None if text is None else JOB_TEXTS.validate_json(text)
 
 
-def jobs_of(store: Store, case_id: str) -> tuple[Job, ...]:
-    """Return the jobs of a case, the last changed first."""
-    chosen = select(JOBS.c.job).where(JOBS.c.case_id == case_id)
+def jobs_under_way(store: Store, case_id: str) -> tuple[Job, ...]:
+    """Return the jobs of a case that wait or run, the last changed first."""
+    chosen = select(JOBS.c.job).where(JOBS.c.case_id == case_id, _UNDER_WAY)
     with reading(store) as connection:
         texts = connection.scalars(chosen.order_by(JOBS.c.changed_at.desc())).all()
     return tuple(JOB_TEXTS.validate_json(text) for text in texts)
@@ -46,6 +49,6 @@ def jobs_of(store: Store, case_id: str) -> tuple[Job, ...]:
 
 def unfinished_jobs(store: Store) -> tuple[Job, ...]:
     """Return the jobs that an earlier run of the server did not finish."""
-    chosen = select(JOBS.c.job).where(JOBS.c.state.in_([s.value for s in UNFINISHED]))
+    chosen = select(JOBS.c.job).where(_UNDER_WAY)
     with reading(store) as connection:
         return tuple(JOB_TEXTS.validate_json(text) for text in connection.scalars(chosen))

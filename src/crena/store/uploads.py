@@ -55,11 +55,11 @@ def let_wait(store: Store, place: Path, upload: Upload) -> None:
 def waiting_of(store: Store, upload: Upload) -> Waiting:
     """Return how much waits of the series that a file belongs to, for this case."""
     series = _series_of(upload)
-    sizes = [
-        entry.stat().st_size
-        for entry in os.scandir(waiting_folder(store))
-        if entry.name.startswith(series)
-    ]
+    sizes = []
+    for entry in os.scandir(waiting_folder(store)):
+        if entry.name.startswith(series):
+            with suppress(FileNotFoundError):  # taken over, or cleared, in this moment
+                sizes.append(entry.stat().st_size)
     return Waiting(files=len(sizes), size_bytes=sum(sizes))
 
 

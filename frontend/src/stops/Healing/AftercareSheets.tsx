@@ -10,6 +10,7 @@ const SHEETS = [
   "patient-de.pdf",
   "ward-card.pdf",
   "operation-note.pdf",
+  "specimen-card.pdf",
   "dates.ics",
 ];
 const PAPERS = ["A4", "Letter"].map((name) => ({ value: name, word: name }));

@@ -13,6 +13,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import count
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from typing import Any
@@ -21,7 +22,7 @@ from crena.app.workers import process_context
 from crena.records import Cancelled, CrenaError, Job, JobKind, JobState
 from crena.records.progress import Progress
 from crena.store.database import Store
-from crena.store.jobs import job_of, note_job, unfinished_jobs
+from crena.store.jobs import UNDER_WAY, job_of, note_job, unfinished_jobs
 
 Work = Callable[..., bytes]
 """Done in the process: takes the parts of the order, then a progress; gives bytes."""
@@ -39,7 +40,6 @@ LOWER_PRIORITY = 5
 LOOK_S = 0.1
 PRELOADED = "crena.app.jobs.work"
 
-UNDER_WAY = (JobState.WAITING, JobState.RUNNING)
 ENDED = (JobState.DONE, JobState.FAILED, JobState.CANCELLED, JobState.INTERRUPTED)
 
 INTERRUPTED = "The server stopped while this ran. Nothing of the case is lost; start it again."
@@ -59,6 +59,15 @@ class JobOrder:
     job_id: str = ""  #: where the same work is found again; empty: a random one
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """One order in the queue: a work that is asked for again has another number."""
+
+    number: int
+    job: Job
+    order: JobOrder
+
+
 class Jobs:
     """The queue of one server."""
 
@@ -71,20 +80,27 @@ class Jobs:
             Where jobs are noted.
         """
         self._store = store
-        self._waiting: queue.Queue[tuple[str, JobOrder] | None] = queue.Queue()
-        self._stopped: set[str] = set()
-        self._changed = threading.Condition()
+        self._waiting: queue.Queue[Turn | None] = queue.Queue()
+        self._numbers = count(1)
+        self._last: dict[str, int] = {}  #: by job, of those that wait or run
+        self._stopped: set[int] = set()
+        self._changed = threading.Condition()  #: held while a state is read and noted
         for job in unfinished_jobs(store):
             note_job(store, replace(job, state=JobState.INTERRUPTED, reason=INTERRUPTED))
         self._worker = threading.Thread(target=self._work, name="jobs", daemon=True)
         self._worker.start()
 
     def start(self, order: JobOrder) -> Job:
-        """Put a job into the queue and return it."""
-        job_id = order.job_id or secrets.token_hex(8)
-        self._stopped.discard(job_id)
+        """Put a job into the queue and return it; one that is under way is not begun twice."""
+        with self._changed:
+            under_way = self.job(order.job_id) if order.job_id else None
+            if under_way is not None and under_way.state in UNDER_WAY:
+                return under_way
+            return self._queued(order)
+
+    def _queued(self, order: JobOrder) -> Job:
         job = Job(
-            job_id=job_id,
+            job_id=order.job_id or secrets.token_hex(8),
             case_id=order.case_id,
             kind=order.kind,
             state=JobState.WAITING,
@@ -93,8 +109,10 @@ class Jobs:
             reason="",
             result_sha256="",
         )
+        turn = Turn(number=next(self._numbers), job=job, order=order)
+        self._last[job.job_id] = turn.number
         self._note(job)
-        self._waiting.put((job.job_id, order))
+        self._waiting.put(turn)
         return job
 
     def job(self, job_id: str) -> Job | None:
@@ -103,10 +121,13 @@ class Jobs:
 
     def cancel(self, job_id: str) -> None:
         """Ask a job to stop; one that waits never starts, and says so at once."""
-        self._stopped.add(job_id)
-        job = self.job(job_id)
-        if job is not None and job.state is JobState.WAITING:
-            self._note(replace(job, state=JobState.CANCELLED, step="", reason="Stopped."))
+        with self._changed:
+            job, number = self.job(job_id), self._last.get(job_id)
+            if job is None or number is None:
+                return
+            self._stopped.add(number)
+            if job.state is JobState.WAITING:
+                self._note(_cancelled(job))
 
     def changed(self, job_id: str, seen: Job | None, wait_s: float) -> Job | None:
         """Return a job once it differs from what was seen, or as it is after a while."""
@@ -117,28 +138,39 @@ class Jobs:
     def close(self) -> None:
         """Stop the running job and take no more."""
         self._waiting.put(None)
-        running = [job.job_id for job in unfinished_jobs(self._store)]
-        self._stopped.update(running)
+        with self._changed:
+            self._stopped.update(self._last.values())
         self._worker.join(timeout=STOPPING_S + 3.0)
 
     def _work(self) -> None:
-        while (item := self._waiting.get()) is not None:
-            job_id, order = item
-            job = job_of(self._store, job_id)
-            if job is not None:
-                self._note(self._ended(job, order))
+        while (turn := self._waiting.get()) is not None:
+            if self._begun(turn):
+                self._end(turn, self._ended(turn.job, turn.order))
+
+    def _begun(self, turn: Turn) -> bool:
+        """Begin with an order, if it was not stopped while it waited nor asked for anew since."""
+        with self._changed:
+            if turn.number in self._stopped:
+                self._end(turn, _cancelled(turn.job))
+                return False
+            self._note(replace(turn.job, state=JobState.RUNNING, step="Starting"))
+            return True
+
+    def _end(self, turn: Turn, job: Job) -> None:
+        """Note how an order ended, unless the same work was asked for anew since."""
+        with self._changed:
+            self._stopped.discard(turn.number)
+            if self._last.get(job.job_id) == turn.number:
+                self._note(job)
+                del self._last[job.job_id]
 
     def _ended(self, job: Job, order: JobOrder) -> Job:
         """Do one job and return it as it ended."""
-        if job.job_id in self._stopped:
-            return replace(job, state=JobState.CANCELLED, step="", reason="Stopped.")
-        job = replace(job, state=JobState.RUNNING, step="Starting")
-        self._note(job)
         try:
             result = self._computed(job, order)
             sha256 = order.finish(result)
         except Cancelled:
-            return replace(job, state=JobState.CANCELLED, step="", reason="Stopped.")
+            return _cancelled(job)
         except CrenaError as fault:
             return replace(job, state=JobState.FAILED, step="", reason=str(fault))
         return replace(job, state=JobState.DONE, step="Done", share_ratio=1.0, result_sha256=sha256)
@@ -165,16 +197,20 @@ class Jobs:
                 self._note(job)
             elif word:
                 return _outcome(word, content, stopping=stopping_since > 0)
-            if job.job_id in self._stopped and not stopping_since:
+            if self._last.get(job.job_id) in self._stopped and not stopping_since:
                 stopping_since = time.monotonic()
                 with contextlib.suppress(OSError):
                     pipe.send("stop")
             _refuse_overdue(began, stopping_since)
 
     def _note(self, job: Job) -> None:
-        note_job(self._store, job)
         with self._changed:
+            note_job(self._store, job)
             self._changed.notify_all()
+
+
+def _cancelled(job: Job) -> Job:
+    return replace(job, state=JobState.CANCELLED, step="", reason="Stopped.")
 
 
 def run_work(pipe: Connection, work: Work, parts: tuple[Any, ...]) -> None:

@@ -6,7 +6,6 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Header, Path, Response
 
 from crena.app.case_files import CASES, refuse_odd_words
-from crena.app.jobs.runner import UNDER_WAY
 from crena.app.server.demonstrations import demonstration_dossier
 from crena.app.server.desk import AtDesk
 from crena.app.server.problems import Problem
@@ -20,7 +19,7 @@ from crena.records import (
     Revision,
     RevisionLine,
 )
-from crena.store.jobs import jobs_of
+from crena.store.jobs import jobs_under_way
 from crena.store.revisions import (
     case_lines,
     create_case,
@@ -87,7 +86,7 @@ def put_case(
 def list_jobs(case_id: str, desk: AtDesk) -> tuple[Job, ...]:
     """List the jobs of a case that wait or run, whoever asked for them, the newest first."""
     last_number(desk.store, case_id)
-    return tuple(job for job in jobs_of(desk.store, case_id) if job.state in UNDER_WAY)
+    return jobs_under_way(desk.store, case_id)
 
 
 @routes.get("/{case_id}/history", responses=MISSING)

@@ -41,9 +41,9 @@ def keep_demonstration(data: Path, folder: Path) -> str:
     """
     store = store_in(data)
     try:
-        kept = case_lines(store, LABEL)
+        kept = [line.case_id for line in case_lines(store, LABEL) if line.label == LABEL]
         if kept:
-            return kept[0].case_id
+            return kept[0]
         dossier = Dossier(
             case=read_case(folder / "case.json"),
             scan=_kept_scan(store, folder / "mri"),

@@ -8,7 +8,7 @@ from pydantic import TypeAdapter
 
 import crena
 from crena.app.case_files import case_text
-from crena.app.jobs.runner import UNDER_WAY, JobOrder
+from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import filmed
 from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
@@ -24,6 +24,7 @@ from crena.records import (
     SkinFilm,
 )
 from crena.store.files import has_file, keep_file, stored_file
+from crena.store.jobs import UNDER_WAY
 from crena.store.revisions import read_case
 
 routes = APIRouter(prefix="/api/cases/{case_id}/plans/{letter}", tags=["films"])

@@ -19,5 +19,5 @@ routes = APIRouter(prefix="/api/cases/{case_id}", tags=["healing"])
 def get_healing(case_id: str, desk: AtDesk) -> HealingPlan:
     """Return layers, support, drain forecast and dates as of today."""
     found = read_case(desk.store, case_id, desk.author("healing"))
-    plan_set = followed_set_of(desk, found)
+    plan_set = followed_set_of(desk, case_id, found.dossier)
     return healing_plan(found.dossier.case, plan_set, suture_tables(), date.today())

@@ -9,18 +9,18 @@ from fastapi import APIRouter, Path, Response
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
-from crena.app.server.plans import plan_set_of
+from crena.app.server.plans import printed_set_of, sign_off_of
 from crena.app.server.sheets import KINDS, SheetOrder, sheets_of
 from crena.app.server.signing import this_second
 from crena.app.server.standing import (
     SAY_WHETHER_SIGNED,
     are_old,
-    drawn_letter,
     has_template,
     is_superseded,
+    printed_name,
+    printed_sign_off,
     refuse_old,
     standing_bars,
-    standing_sign_off,
 )
 from crena.draw import Paper, template_pages
 from crena.draw.ruler_table import bent_edges, ruler_table
@@ -87,9 +87,9 @@ class Marking(Record):
     """How far a case is on its way to the skin."""
 
     old: bool  #: the case was changed after its plans were made
-    plan: str  #: letter of the chosen plan, or empty
+    plan: str  #: letter of the chosen plan, or of the one that was followed; or empty
     flap_from: Side | None  #: of the plan that is drawn
-    signed: SignOff | None  #: only if it holds
+    signed: SignOff | None  #: only if it holds, and is of the plan that is drawn
     void: SignOff | None  #: a sign-off that does not hold any more
     bars: PrintedBars | None  #: only if they are of this print
     printed: bool  #: a template of the plan as it is now is about
@@ -110,11 +110,11 @@ class Issued(Record):
 def get_marking(case_id: str, desk: AtDesk) -> Marking:
     """Say what is signed, printed, measured and superseded, and give the ruler table."""
     dossier = read_case(desk.store, case_id, desk.author("marking")).dossier
-    plan = drawn_plan(plan_set_of(desk, dossier))
-    signed, bars = standing_sign_off(dossier), standing_bars(dossier)
+    plan = drawn_plan(printed_set_of(desk, case_id, dossier))
+    signed, bars = printed_sign_off(dossier), standing_bars(dossier)
     return Marking(
         old=are_old(dossier),
-        plan=drawn_letter(dossier),
+        plan=printed_name(dossier)[1],
         flap_from=plan.closure.donor_side,
         signed=signed,
         void=None if signed else dossier.signed,
@@ -150,7 +150,7 @@ def issue_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) 
     if name not in KINDS:
         raise MissingError("There is no sheet of that name.")
     revision = enter(
-        desk, case_id, lambda last: _issued(desk, last, name, paper), f"printed {name}"
+        desk, case_id, lambda last: _issued(desk, case_id, last, name, paper), f"printed {name}"
     )
     return Issued(href=f"/api/cases/{case_id}/sheets/{name}?paper={paper.value}", revision=revision)
 
@@ -184,18 +184,18 @@ def _point(name: str, at_mm: Point2) -> RulerPoint:
 
 def _pages(desk: Desk, case_id: str, paper: Paper) -> tuple[bytes, ...]:
     dossier = read_case(desk.store, case_id, desk.author("template seen")).dossier
-    plan_set = plan_set_of(desk, dossier)
+    plan_set = printed_set_of(desk, case_id, dossier)
     refuse_old(dossier, "print")
-    return template_pages(plan_set, paper=paper, signed=standing_sign_off(dossier))
+    return template_pages(plan_set, paper=paper, signed=sign_off_of(dossier, plan_set))
 
 
-def _issued(desk: Desk, dossier: Dossier, name: str, paper: Paper) -> Dossier:
+def _issued(desk: Desk, case_id: str, dossier: Dossier, name: str, paper: Paper) -> Dossier:
     """Return the dossier with a sheet on record, if it can be drawn."""
-    plan_set = plan_set_of(desk, dossier)
+    plan_set = printed_set_of(desk, case_id, dossier)
     refuse_old(dossier, "print")
-    if not drawn_letter(dossier):
+    if not printed_name(dossier)[1]:
         raise ConflictError("No plan is chosen yet. Choose one, then print.")
-    signed = standing_sign_off(dossier)
+    signed = sign_off_of(dossier, plan_set)
     order = SheetOrder(name=name, paper=paper, today=date.today(), signed=signed)
     sheets_of(dossier.case, plan_set, order)
     sheet = IssuedSheet(

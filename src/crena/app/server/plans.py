@@ -14,9 +14,18 @@ from crena.app.keeping import kept_plans
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
-from crena.app.server.sheets import KINDS, OF_WHAT_WAS_DONE, SheetOrder, Sheets, sheets_of
+from crena.app.server.sheets import (
+    KINDS,
+    OF_WHAT_WAS_DONE,
+    SheetOrder,
+    Sheets,
+    refuse_lost,
+    sheets_of,
+)
 from crena.app.server.standing import (
     are_old,
+    followed_choice,
+    of_this_plan,
     refuse_old,
     refuse_operated,
     standing_sign_off,
@@ -32,7 +41,7 @@ from crena.records import (
     JobKind,
     MissingError,
     PlanSet,
-    Revision,
+    SignOff,
     StoredPlans,
 )
 from crena.records.tracts import DiseaseShape
@@ -87,17 +96,16 @@ def list_sheets(case_id: str, desk: AtDesk) -> Sheets:
 @routes.get("/sheets/{name}", responses=CHANGED, response_class=Response)
 def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) -> Response:
     """Return one sheet; nothing that is still to be cut is printed from plans that are old."""
-    found = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60]))
-    dossier = found.dossier
+    dossier = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60])).dossier
     if name not in KINDS:
         raise MissingError("There is no sheet of that name.")
     if dossier.case.operation is None or name not in OF_WHAT_WAS_DONE:
         plan_set_of(desk, dossier)
         refuse_old(dossier, "print")
-    order = SheetOrder(
-        name=name, paper=paper, today=date.today(), signed=standing_sign_off(dossier)
-    )
-    content = sheets_of(dossier.case, followed_set_of(desk, found), order)
+    drawn = followed_set_of(desk, case_id, dossier)
+    signed = sign_off_of(dossier, drawn) if drawn else None
+    order = SheetOrder(name=name, paper=paper, today=date.today(), signed=signed)
+    content = sheets_of(dossier.case, drawn, order)
     return Response(content, media_type=KINDS[name])
 
 
@@ -124,29 +132,47 @@ def theatre_set_of(desk: Desk, dossier: Dossier) -> PlanSet:
     """
     if dossier.theatre is None:
         raise MissingError("No plans were made in theatre. Measure the hole and plan again.")
-    return chosen_among(_made(desk, dossier.case, dossier.theatre), _followed(dossier.case))
+    made, followed = _made(desk, dossier.case, dossier.theatre), followed_choice(dossier.case)
+    return chosen_among(made, followed if followed and followed.code else None)
 
 
-def followed_set_of(desk: Desk, found: Revision) -> PlanSet | None:
+def printed_set_of(desk: Desk, case_id: str, dossier: Dossier) -> PlanSet:
+    """Return the plans that sheets are printed from: those that the operation followed, if any.
+
+    Raises
+    ------
+    MissingError
+        If the case was not planned yet, or the plan that was followed is not kept.
+    """
+    plan_set_of(desk, dossier)
+    return refuse_lost(followed_set_of(desk, case_id, dossier))
+
+
+def sign_off_of(dossier: Dossier, drawn: PlanSet) -> SignOff | None:
+    """Return the sign-off if it stands and is of the very plan that is drawn, else nothing."""
+    return of_this_plan(standing_sign_off(dossier), (drawn.code, drawn.chosen))
+
+
+def followed_set_of(desk: Desk, case_id: str, dossier: Dossier) -> PlanSet | None:
     """Return the plans that the operation followed, also where the case has others by now.
 
     Those of theatre once one was taken; nothing if the record names plans that the case never
     had, or if there are none at all.
     """
-    dossier, followed = found.dossier, _followed(found.dossier.case)
-    if followed is None:
-        return plan_set_of(desk, dossier) if dossier.plans else None
+    followed = followed_choice(dossier.case) or dossier.case.choice
+    stored = _followed_plans(desk, case_id, dossier)
+    return chosen_among(_made(desk, dossier.case, stored), followed) if stored else None
+
+
+def _followed_plans(desk: Desk, case_id: str, dossier: Dossier) -> StoredPlans | None:
+    """Return the plans among which the one is that was followed, those of the case if unsaid."""
+    followed = followed_choice(dossier.case)
+    if followed is None or not followed.code:
+        return dossier.plans
     for stored in (dossier.theatre, dossier.plans):
         if stored is not None and stored.code == followed.code:
-            return chosen_among(_made(desk, dossier.case, stored), followed)
-    before = plans_once_made(desk.store, found.case_id, followed.code)
-    return chosen_among(_made(desk, dossier.case, before), followed) if before else None
-
-
-def _followed(case: Case) -> Choice | None:
-    """Return the plan that the operation followed by its record, or nothing."""
-    done = case.operation
-    return Choice(plan=done.plan, code=done.plan_code) if done and done.plan_code else None
+            return stored
+    return plans_once_made(desk.store, case_id, followed.code)
 
 
 def _made(desk: Desk, case: Case, stored: StoredPlans) -> PlanSet:

@@ -37,6 +37,7 @@ KINDS = PLAN_KINDS | {
 
 
 OF_WHAT_WAS_DONE = (
+    "specimen-card.pdf",
     "operation-note.pdf",
     "operation-note.txt",
     "ward-card.pdf",
@@ -72,18 +73,31 @@ def sheets_of(case: Case, plan_set: PlanSet | None, order: SheetOrder) -> bytes:
     Raises
     ------
     MissingError
-        If it is one that only follows an operation, and none is recorded; or the plan's own, and
-        the plan is not kept here.
+        If it is one that only follows an operation, and none is recorded; or one that shows the
+        plan, and the plan is not kept here.
     """
     if order.name in PLAN_KINDS:
-        if plan_set is None:
-            raise MissingError("The plan that was followed is not kept with this case.")
-        return _plan_sheet(case, plan_set, order)
+        return _plan_sheet(case, refuse_lost(plan_set), order)
     healing = healing_plan(case, plan_set, suture_tables(), order.today)
+    if order.name == "specimen-card.pdf":
+        refuse_lost(plan_set)
     made = healing_files(healing, _healing_order(order), order.today)
     if order.name not in made:
         raise MissingError("This sheet follows the operation. Record the operation first.")
     return made[order.name]
+
+
+def refuse_lost(plan_set: PlanSet | None) -> PlanSet:
+    """Return the plans that were followed, if they are kept.
+
+    Raises
+    ------
+    MissingError
+        If they are not.
+    """
+    if plan_set is None:
+        raise MissingError("The plan that was followed is not kept with this case.")
+    return plan_set
 
 
 def _healing_order(order: SheetOrder) -> HealingOrder:

@@ -14,7 +14,7 @@ from crena.app.server.entering import enter
 from crena.app.server.plans import plan_set_of
 from crena.app.server.problems import EntryError, EntryFault
 from crena.app.server.side_words import folded, side_of, typed_side
-from crena.app.server.standing import drawn_letter, has_template, refuse_old, standing_sign_off
+from crena.app.server.standing import drawn_letter, has_template, printed_sign_off, refuse_old
 from crena.draw.landmarks import BAR_MM
 from crena.draw.templates import drawn_plan
 from crena.records import (
@@ -155,7 +155,7 @@ def _who_faults(patient: PatientLabel, typed: TypedSignOff) -> Iterator[EntryFau
 
 
 def _measured(desk: Desk, dossier: Dossier, typed: TypedBars) -> Dossier:
-    signed = standing_sign_off(dossier)
+    signed = printed_sign_off(dossier)
     if signed is None:
         raise ConflictError("The plan is not signed off. Sign it off, print it, then measure.")
     if not has_template(dossier):

@@ -1,7 +1,17 @@
 """What still holds of a case: its sign-off, its printed bars, its sheets on paper."""
 
+from dataclasses import replace
+
 from crena.app.planning_job import inputs_hash_of
-from crena.records import ConflictError, Dossier, IssuedSheet, PrintedBars, SignOff
+from crena.records import (
+    Case,
+    Choice,
+    ConflictError,
+    Dossier,
+    IssuedSheet,
+    PrintedBars,
+    SignOff,
+)
 
 TEMPLATES = ("template.pdf", "template.svg", "template.dxf")
 """Sheets that are laid on the skin."""
@@ -75,6 +85,28 @@ def drawn_letter(dossier: Dossier) -> str:
     return choice.plan
 
 
+def followed_choice(case: Case) -> Choice | None:
+    """Return the plan that the operation followed by its record, or nothing.
+
+    A record without a letter follows the choice among its plans, one without a code the plans of
+    the case.
+    """
+    done, choice = case.operation, case.choice
+    if done is None or not (done.plan or done.plan_code):
+        return None
+    if not done.plan and choice is not None and choice.code in ("", done.plan_code):
+        return replace(choice, code=done.plan_code)
+    return Choice(plan=done.plan, code=done.plan_code)
+
+
+def printed_name(dossier: Dossier) -> tuple[str, str]:
+    """Return code and letter of the plan that is printed; the letter is empty before a choice."""
+    followed, code = followed_choice(dossier.case), dossier.plans.code if dossier.plans else ""
+    if followed is None:
+        return code, drawn_letter(dossier)
+    return followed.code or code, followed.plan
+
+
 def standing_sign_off(dossier: Dossier) -> SignOff | None:
     """Return the sign-off if it is still for this plan of this case, else nothing.
 
@@ -88,9 +120,22 @@ def standing_sign_off(dossier: Dossier) -> SignOff | None:
     return signed if holds else None
 
 
+def printed_sign_off(dossier: Dossier) -> SignOff | None:
+    """Return the standing sign-off if it is of the plan that is printed, else nothing."""
+    return of_this_plan(standing_sign_off(dossier), printed_name(dossier))
+
+
+def of_this_plan(signed: SignOff | None, name: tuple[str, str]) -> SignOff | None:
+    """Return a sign-off if it is of the plan with this code and letter, else nothing.
+
+    The plan that was taken in theatre is another one than the plan that was signed off.
+    """
+    return signed if signed and (signed.code, signed.plan) == name else None
+
+
 def standing_bars(dossier: Dossier) -> PrintedBars | None:
     """Return the measured bars if they are of a print of the plan that is signed off."""
-    signed, bars = standing_sign_off(dossier), dossier.bars
+    signed, bars = printed_sign_off(dossier), dossier.bars
     if signed is None or bars is None:
         return None
     return bars if (bars.code, bars.plan) == (signed.code, signed.plan) else None
@@ -100,10 +145,9 @@ def is_superseded(dossier: Dossier, sheet: IssuedSheet) -> bool:
     """Tell whether a sheet on paper says something else than the case says now."""
     if dossier.plans is None or are_old(dossier):
         return True
-    signed = standing_sign_off(dossier)
+    signed = printed_sign_off(dossier)
     signed_at = signed.at if signed and sheet.kind in SAY_WHETHER_SIGNED else None
-    now = (dossier.plans.code, drawn_letter(dossier), signed_at)
-    return (sheet.code, sheet.plan, sheet.signed_at) != now
+    return (sheet.code, sheet.plan, sheet.signed_at) != (*printed_name(dossier), signed_at)
 
 
 def has_template(dossier: Dossier) -> bool:

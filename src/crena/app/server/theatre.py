@@ -9,12 +9,18 @@ from fastapi import APIRouter
 
 import crena
 from crena.app.case_files import case_text, plan_text
-from crena.app.jobs.runner import UNDER_WAY, JobOrder
+from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import figures_added, replanned
 from crena.app.planning_job import theatre_hash_of
 from crena.app.server.cases import CHANGED, MISSING
-from crena.app.server.desk import AtDesk
-from crena.app.server.plans import enter_plans, plan_set_of, theatre_set_of
+from crena.app.server.desk import AtDesk, Desk
+from crena.app.server.plans import (
+    chosen_among,
+    enter_plans,
+    plan_set_of,
+    printed_set_of,
+    theatre_set_of,
+)
 from crena.planning.aftercare import healing_plan
 from crena.planning.theatre import plan_that_was_cut
 from crena.planning.theatre_start import TheatreStart, free_name, theatre_start
@@ -40,22 +46,25 @@ routes = APIRouter(prefix="/api/cases/{case_id}/theatre", tags=["theatre"])
 def get_start(case_id: str, desk: AtDesk) -> TheatreStart:
     """Return what theatre begins with: the hole as planned, layers and steps as suggestions."""
     dossier = read_case(desk.store, case_id, desk.author("theatre")).dossier
-    case, planned = dossier.case, plan_set_of(desk, dossier)
-    tables = suture_tables()
+    planned = _begun_with(desk, case_id, dossier)
+    case = _as_cut(dossier, planned)
+    cut, tables = plan_that_was_cut(case, planned), suture_tables()
     before = replace(case, operation=None)
-    healing = healing_plan(before, planned, tables, date.today())
+    as_cut = chosen_among(planned, Choice(plan=cut.id, code=planned.code))
+    healing = healing_plan(before, as_cut, tables, date.today())
     layers = case.aftercare.layers or tables.layers
-    start = theatre_start(planned, plan_that_was_cut(case, planned), healing, layers)
+    start = theatre_start(planned, cut, healing, layers)
     branches = case.operation.branches if case.operation else ()
     free = free_name(planned.tract_map, [branch.tract for branch in branches])
-    return replace(start, branch=free, old=_are_old(dossier, planned))
+    return replace(start, branch=free, old=_are_old(dossier, case, planned))
 
 
 @routes.post("/plans", status_code=202, responses=MISSING)
 def ask_for_plans(case_id: str, desk: AtDesk) -> Job:
     """Begin to plan for the hole and the branches that the case was saved with."""
     dossier = read_case(desk.store, case_id, desk.author("to plan in theatre")).dossier
-    case, planned = dossier.case, plan_set_of(desk, dossier)
+    planned = _begun_with(desk, case_id, dossier)
+    case = _as_cut(dossier, planned)
     _refuse_unmeasured(case, planned)
     cut = Choice(plan=plan_that_was_cut(case, planned).id, code=planned.code)
     order = JobOrder(
@@ -82,9 +91,6 @@ def ask_for_figures(case_id: str, desk: AtDesk) -> Job:
     """
     dossier = read_case(desk.store, case_id, desk.author("to compute the pull")).dossier
     made = theatre_set_of(desk, dossier)
-    job = desk.jobs.job(figures_job_of(dossier))
-    if job is not None and job.state in UNDER_WAY:
-        return job
     order = JobOrder(
         kind=JobKind.THEATRE,
         case_id=case_id,
@@ -119,14 +125,39 @@ def _refuse_unmeasured(case: Case, planned: PlanSet) -> None:
     wound_of(case.operation.measured, plan_that_was_cut(case, planned).closure)
 
 
-def _are_old(dossier: Dossier, planned: PlanSet) -> bool:
+def _begun_with(desk: Desk, case_id: str, dossier: Dossier) -> PlanSet:
+    """Return the plans that the operation began with: those of the case, or others it once had.
+
+    Raises
+    ------
+    MissingError
+        If the case was not planned yet, or the plan that was followed is not kept.
+    """
+    done = dossier.case.operation
+    known = {"", *(each.code for each in (dossier.plans, dossier.theatre) if each)}
+    if done is None or done.plan_code in known:
+        return plan_set_of(desk, dossier)
+    return printed_set_of(desk, case_id, dossier)
+
+
+def _as_cut(dossier: Dossier, planned: PlanSet) -> Case:
+    """Return the case with the plan that was cut on its record, also once another was taken."""
+    case, made = dossier.case, dossier.theatre
+    done = case.operation
+    if done is None or made is None or done.plan_code != made.code or not made.cut:
+        return case
+    return replace(case, operation=replace(done, plan=made.cut, plan_code=planned.code))
+
+
+def _are_old(dossier: Dossier, case: Case, planned: PlanSet) -> bool:
     made = dossier.theatre
-    now = theatre_hash_of(dossier.case, planned)
+    now = theatre_hash_of(case, planned)
     return made is not None and made.inputs_hash != now
 
 
 def _with_new_plans(cut: Choice, last: Dossier, made: StoredPlans) -> Dossier:
     """Enter new plans; where one of earlier ones was taken, the plan that was cut counts again."""
+    made = replace(made, cut=cut.plan)
     done, before = last.case.operation, last.theatre
     if done is None or before is None or before.code == made.code:
         return replace(last, theatre=made)
@@ -138,10 +169,7 @@ def _with_new_plans(cut: Choice, last: Dossier, made: StoredPlans) -> Dossier:
 
 def _with_figures(last: Dossier, made: StoredPlans) -> Dossier:
     """Put the figures to the plans they are of."""
-    _refuse_other_plans(last.theatre, made)
-    return replace(last, theatre=made)
-
-
-def _refuse_other_plans(now: StoredPlans | None, made: StoredPlans) -> None:
+    now = last.theatre
     if now is None or now.code != made.code:
         raise ConflictError("Other plans were made meanwhile. Their pull is computed anew.")
+    return replace(last, theatre=replace(made, cut=now.cut))
