@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { useEffect, useState } from "react";
 
 type TypedProps = {
   /** As saved; empty: nothing. */
@@ -9,6 +9,8 @@ type TypedProps = {
   read: (text: string) => string | null;
   /** Told what was read; empty: the field was emptied. */
   onRead: (value: string) => void;
+  /** Told whether a text stands here that says nothing, so that nothing is saved over it. */
+  onUnread?: ((isUnread: boolean) => void) | undefined;
 };
 
 export type Typed = {
@@ -24,10 +26,14 @@ export type Typed = {
 };
 
 /** A text that stands for a value: what cannot be read stays as it was typed, and the value too. */
-export function useTyped({ value, show, read, onRead }: TypedProps): Typed {
+export function useTyped({ value, show, read, onRead, onUnread }: TypedProps): Typed {
   const [typed, setTyped] = useState<string | null>(null);
   const [isIn, setIn] = useState(false);
   const isOpen = typed !== null && typed.trim() !== "" && read(typed) === null;
+  useEffect(() => {
+    onUnread?.(isOpen);
+    return () => onUnread?.(false);
+  }, [isOpen, onUnread]);
   const type = (text: string) => {
     setTyped(text);
     const said = text.trim() === "" ? "" : read(text);
