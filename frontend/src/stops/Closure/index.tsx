@@ -106,7 +106,7 @@ function OnePlan(props: OnePlanProps) {
           <MovedPlan
             title={t("title", { plan: plan.id })}
             caseId={revision.case_id}
-            map={plans.tract_map}
+            plans={plans}
             plan={plan}
             moving={moving}
           />

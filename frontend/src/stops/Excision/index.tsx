@@ -49,7 +49,7 @@ function Cut(props: StopProps & { plans: PlanSet }) {
           <MovedPlan
             title={t("title", { plan: plan.id })}
             caseId={revision.case_id}
-            map={plans.tract_map}
+            plans={plans}
             plan={plan}
             moving={moving}
             margin_mm={asked}
