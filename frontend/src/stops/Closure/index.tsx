@@ -14,6 +14,7 @@ import { NoPlans } from "../../shell/NoPlans";
 import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { Told } from "../../shell/Told";
+import { chosenLetter } from "../../shell/taken";
 import type { StopProps } from "../contract";
 import { drawnPlan } from "./drawn";
 import { Film } from "./film";
@@ -39,7 +40,7 @@ const NEWEST = "newest";
 
 function Plans(props: StopProps & { plans: PlanSet }) {
   const { plans, entered } = props;
-  const chosen = entered.choice?.code === plans.code ? entered.choice.plan : undefined;
+  const chosen = chosenLetter(entered, plans);
   const [letter, setLetter] = useState(chosen);
   const run = useRun({
     caseId: props.revision.case_id,
