@@ -51,6 +51,15 @@ def test_the_disease_is_sent_as_it_is_drawn(client, store):
     assert client.get(f"{bare}/plans/shape").status_code == 404
 
 
+def test_the_disease_of_other_plans_than_the_last_is_not_sent(client, store):
+    path = planned_case(store)
+    code = client.get(f"{path}/plans").json()["code"]
+    assert client.get(f"{path}/plans/shape?code={code}").json()["parts"]
+    other = client.get(f"{path}/plans/shape?code=another")
+    assert other.status_code == 409
+    assert "planned anew" in other.json()["detail"]
+
+
 def test_there_is_no_map_of_an_unknown_case(client):
     assert client.get("/api/cases/nowhere/map").status_code == 404
 

@@ -87,10 +87,22 @@ export function useMarking({ case_id, dossier }: Revision) {
   return useOfCase<Marking>(case_id, "marking", dossier.plans !== null);
 }
 
-/** The disease as outlines to draw; with a margin, the distance asked for round it. */
-export function useDiseaseShape(caseId: string, of: "map" | "plans", margin_mm?: number) {
-  const asked = margin_mm === undefined ? "" : `?margin_mm=${margin_mm}`;
-  return useOfCase<DiseaseShape>(caseId, `${of}/shape${asked}`);
+/**
+ * The disease as outlines to draw; with a margin, the distance asked for round it.
+ *
+ * With the code of plans it is the disease that these were made for, and never that of others;
+ * without one, the map as known now.
+ */
+export function useDiseaseShape(caseId: string, code: string | null, margin_mm?: number) {
+  const asked = new URLSearchParams();
+  if (margin_mm !== undefined) asked.set("margin_mm", String(margin_mm));
+  if (code !== null) asked.set("code", code);
+  const path = `/api/cases/${caseId}/${code === null ? "map" : "plans"}/shape?${asked}`;
+  return useQuery({
+    queryKey: ["of case", caseId, "shape", code, margin_mm ?? null],
+    queryFn: ({ signal }) => read<DiseaseShape>(path, signal),
+    placeholderData: (before, query) => (query?.queryKey[3] === code ? before : undefined),
+  });
 }
 
 /** The plans that were made in theatre; nothing is asked for while there are none. */

@@ -293,7 +293,7 @@ export interface paths {
     };
     /**
      * Get Shape
-     * @description Return the disease that was planned for as outlines on the skin laid flat.
+     * @description Return the disease that was planned for as outlines; with a code, of those plans alone.
      */
     get: operations["get_shape_api_cases__case_id__plans_shape_get"];
     put?: never;
@@ -5048,6 +5048,7 @@ export interface operations {
     parameters: {
       query?: {
         margin_mm?: number | null;
+        code?: string | null;
       };
       header?: never;
       path: {
@@ -5068,6 +5069,15 @@ export interface operations {
       };
       /** @description Not Found */
       404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
         headers: {
           [name: string]: unknown;
         };

@@ -14,14 +14,19 @@ const job = (state: Job["state"], reason = ""): Job => ({
   result_sha256: "",
 });
 
+/** Longer than between two askings for a job. */
+const ONE_MORE_ANSWER_MS = 1800;
+
 let underWay: Job[] = [];
+let found: Promise<unknown> = Promise.resolve();
 let now = job("running");
 
 beforeEach(() => {
   now = job("running");
   underWay = [];
+  found = Promise.resolve();
   vi.stubGlobal("fetch", async (path: string) => {
-    if (path === "/api/cases/c12/jobs") return Response.json(underWay);
+    if (path === "/api/cases/c12/jobs") return found.then(() => Response.json(underWay));
     return Response.json(now);
   });
 });
@@ -64,4 +69,21 @@ it("says why a run that was found gave nothing", async () => {
   now = job("failed", "No plan keeps all limits.");
   const { result } = begin();
   await waitFor(() => expect(result.current.sentence).toBe(now.reason), { timeout: 4000 });
+});
+
+it("follows a run once that was begun while others were being looked for", async () => {
+  let look: (value: unknown) => void = () => undefined;
+  found = new Promise((resolve) => {
+    look = resolve;
+  });
+  const { result, refresh, goOn } = begin();
+  act(() => result.current.start("/api/cases/c12/plans", {}));
+  await waitFor(() => expect(result.current.job).not.toBeNull());
+  underWay = [job("running")];
+  await act(async () => look(null));
+  now = job("done");
+  await waitFor(() => expect(result.current.job).toBeNull(), { timeout: 4000 });
+  await new Promise((resolve) => setTimeout(resolve, ONE_MORE_ANSWER_MS));
+  expect(refresh).toHaveBeenCalledOnce();
+  expect(goOn).toHaveBeenCalledOnce();
 });

@@ -30,7 +30,10 @@ export function useRun({ caseId, kind, saved, refresh, goOn }: RunProps): Run {
   const [job, setJob] = useState<Job | null>(null);
   const [sentence, setSentence] = useState("");
   const isHere = useRef(false);
+  const isFollowing = useRef(false);
   const follow = async (begin: () => Promise<Job>) => {
+    if (isFollowing.current) return;
+    isFollowing.current = true;
     setSentence("");
     try {
       const last = await jobEnded(await begin(), setJob);
@@ -40,6 +43,7 @@ export function useRun({ caseId, kind, saved, refresh, goOn }: RunProps): Run {
     } catch (fault) {
       setSentence((fault as Error).message);
     }
+    isFollowing.current = false;
     setJob(null);
   };
   // biome-ignore lint/correctness/useExhaustiveDependencies: looked for once at each case

@@ -13,6 +13,9 @@ class Server {
   revision: Revision = FIRST;
   away = false;
   failing = false;
+  /** A case that makes it fail whenever it comes. */
+  failsAt = "";
+  failsAfterWriting = false;
   lostAnswers = 0;
   keys = new Map<string, Revision>();
   saves = 0;
@@ -20,6 +23,7 @@ class Server {
   save: Save = async (_, follows, dossier, key) => {
     if (this.away) throw new UnreachableError();
     if (this.failing) throw new RefusedError(500, { detail: "The disk is full." });
+    if (dossier.case.patient.label === this.failsAt) throw new RefusedError(500, { detail: "x" });
     const before = this.keys.get(key);
     if (before) return before;
     this.check(follows, dossier.case);
@@ -30,6 +34,7 @@ class Server {
     this.keys.set(key, this.revision);
     this.saves += 1;
     if (this.lostAnswers-- > 0) throw new UnreachableError();
+    if (this.failsAfterWriting) throw new RefusedError(500, { detail: "It failed at the end." });
     return this.revision;
   };
 
@@ -206,6 +211,33 @@ describe("a server that is away", () => {
     await vi.advanceTimersByTimeAsync(2000);
     expect(server.revision.dossier.case.patient.label).toBe("kept");
     expect(editor.state().saving.kind).toBe("saved");
+  });
+
+  it("at one entry gets the case once the entry is changed or undone", async () => {
+    const editor = open();
+    server.failsAt = "one";
+    editor.edit("label", label("one"));
+    await pause();
+    editor.edit("label", label("two"));
+    await vi.advanceTimersByTimeAsync(2000);
+    expect(server.revision.dossier.case.patient.label).toBe("two");
+    editor.edit("label", label("one"));
+    await pause();
+    editor.undo();
+    await vi.advanceTimersByTimeAsync(2000);
+    expect(editor.state().saving.kind).toBe("saved");
+    await expect(editor.saved()).resolves.toBe(server.revision);
+  });
+
+  it("is not taken for another person when it failed after it had written", async () => {
+    const editor = open();
+    server.failsAfterWriting = true;
+    editor.edit("pit", pit(asTyped("12,5")));
+    await pause();
+    expect(editor.state().saving.kind).toBe("unsaved");
+    await vi.advanceTimersByTimeAsync(2000);
+    expect(editor.state().saving.kind).toBe("saved");
+    expect([editor.state().conflict, server.saves]).toEqual([null, 1]);
   });
 
   it("gets what is typed although the browser is full and keeps nothing", async () => {

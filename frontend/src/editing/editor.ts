@@ -78,7 +78,10 @@ export type EditorParts = {
   now_ms: () => number;
 };
 
-/** Something on its way: it is sent again unchanged until the server has answered. */
+/**
+ * Something on its way: it is sent again unchanged until the server has answered; where it answers
+ * that it failed, until something else is entered.
+ */
 type Sending = {
   entered: Case;
   sent: Case;
@@ -104,6 +107,8 @@ class OpenCase {
   private theirs: Revision | null = null;
   private sending: Sending | null = null;
   private inFlight = false;
+  /** The server answered what is on its way, and failed at it. */
+  private hasFailed = false;
   private wait_ms = FIRST_WAIT_MS;
   private timer: ReturnType<typeof setTimeout> | undefined;
   private readonly listeners = new Set<() => void>();
@@ -186,6 +191,8 @@ class OpenCase {
   private async push(): Promise<void> {
     clearTimeout(this.timer);
     if (this.inFlight || this.theirs) return;
+    if (this.hasFailed && this.sending?.entered !== this.history.present) this.sending = null;
+    this.hasFailed = false;
     this.sending ??= this.nextSending();
     if (!this.sending) return this.settle();
     this.inFlight = true;
@@ -250,7 +257,10 @@ class OpenCase {
   }
 
   private async failed(sending: Sending, fault: Error): Promise<void> {
-    if (mayPassLater(fault)) return this.tryAgain(fault);
+    if (mayPassLater(fault)) {
+      this.hasFailed = fault instanceof RefusedError;
+      return this.tryAgain(fault);
+    }
     this.sending = null;
     if (fault instanceof RefusedError && fault.status === 409) return this.askTheirs();
     const told = fault instanceof RefusedError ? inCase(fault.refusals) : [];

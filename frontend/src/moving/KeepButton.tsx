@@ -1,41 +1,40 @@
+import { useRef } from "react";
 import type { Plan, PlanSet } from "../api/records";
-import { useRun } from "../api/useRun";
+import type { Run } from "../api/useRun";
 import { useSay } from "../i18n/say";
 import { toldText } from "../i18n/told";
 import { RunButton } from "../shell/RunButton";
 import type { StopProps } from "../stops/contract";
 import type { Moving } from "./useMoving";
 
-type KeepButtonProps = Pick<StopProps, "revision" | "entered" | "saved" | "refresh"> & {
+type KeepButtonProps = Pick<StopProps, "revision" | "entered"> & {
   plans: PlanSet;
   plan: Plan;
   moving: Moving;
-  /** It is a plan now, the last of the list. */
-  onKept: () => void;
+  /** Held by who stays when the plans change: this button goes with the plan that was moved. */
+  run: Run;
 };
 
 /** Keep a moved plan as one of the case's own: its pull is computed, then it stands in the list. */
-export function KeepButton(props: KeepButtonProps) {
-  const { revision, entered, saved, refresh, plans, plan, moving, onKept } = props;
+export function KeepButton({ revision, entered, plans, plan, moving, run }: KeepButtonProps) {
   const t = useSay("moving");
-  const run = useRun({
-    caseId: revision.case_id,
-    kind: "close the moved plan",
-    saved,
-    refresh,
-    goOn: onKept,
-  });
+  const saidOfAnother = useRef(run.sentence);
+  const sentence = run.sentence === saidOfAnother.current ? "" : run.sentence;
   const through = moving.preview?.cut_through ?? [];
   const parts = through.map(toldText).join(", ");
   const cut = through.length > 0 ? t("cut_through", { parts }) : null;
   const asked = { code: plans.code, moved: { of: plan.id, moves: moving.moves } };
+  const keep = () => {
+    saidOfAnother.current = "";
+    run.start(`/api/cases/${revision.case_id}/plans/own`, asked);
+  };
   return (
     <RunButton
-      run={run}
+      run={{ ...run, sentence }}
       running={t("keeping")}
       failed={t("not_kept")}
       off={entered.operation ? t("operated") : cut}
-      onPress={() => run.start(`/api/cases/${revision.case_id}/plans/own`, asked)}
+      onPress={keep}
     >
       {t("keep")}
     </RunButton>

@@ -1,5 +1,5 @@
 import { useMemo } from "react";
-import type { HandlePoint, Plan, Preview, TractMap } from "../api/records";
+import type { HandlePoint, Plan, PlanSet, Preview, TractMap } from "../api/records";
 import { useSay } from "../i18n/say";
 import { Corners } from "../plan/Corners";
 import { BindingWall, Cut, Earlier } from "../plan/Cut";
@@ -16,7 +16,7 @@ import type { Moving } from "./useMoving";
 type MovedPlanProps = {
   title: string;
   caseId: string;
-  map: TractMap;
+  plans: PlanSet;
   /** As planned; it stays as a thin line once something is moved. */
   plan: Plan;
   moving: Moving;
@@ -29,7 +29,8 @@ const OF_THE_FLAP = ["raise", "tip"];
 
 /** One plan with its handles: the drawing follows what the server says of each place. */
 export function MovedPlan(props: MovedPlanProps) {
-  const { title, caseId, map, plan, moving, margin_mm, cutOnly } = props;
+  const { title, caseId, plans, plan, moving, margin_mm, cutOnly } = props;
+  const { code, tract_map: map } = plans;
   const { shown, preview, isMoved } = moving;
   const handles = (preview?.handles ?? []).filter(
     (handle) => !(cutOnly && OF_THE_FLAP.includes(handle.act)),
@@ -43,7 +44,7 @@ export function MovedPlan(props: MovedPlanProps) {
   return (
     <SkinPlan title={title} low={low} high={high} tallest={0.7}>
       {cutOnly ? <Removed outline={shown.closure.removed_mm} /> : <PlanSkin plan={shown} />}
-      <DiseaseMap caseId={caseId} of="plans" pits={map.pits} margin_mm={margin_mm} />
+      <DiseaseMap caseId={caseId} code={code} pits={map.pits} margin_mm={margin_mm} />
       {isMoved ? <Earlier outline={plan.closure.removed_mm} /> : null}
       {cutOnly ? <Cut outline={shown.closure.removed_mm} /> : <PlanCuts plan={shown} />}
       {wall ? <BindingWall wall={wall} /> : null}

@@ -7,7 +7,7 @@ import { Mark } from "./Mark";
 import { PaperSwitch } from "./PaperSwitch";
 import { Rich } from "./Rich";
 import { useSideWord } from "./sides";
-import { takenInTheatre } from "./taken";
+import { chosenLetter, followedBefore, takenInTheatre } from "./taken";
 import { WhoIsIn } from "./WhoIsIn";
 import "./CaseStrip.css";
 
@@ -74,7 +74,8 @@ function FlapSide({ open }: { open: StripCase }) {
   );
 }
 
-function withoutSide({ isSideUnread, isSigned }: StripCase): string {
+function withoutSide({ dossier, isSideUnread, isSigned }: StripCase): string {
+  if (followedBefore(dossier)) return "strip.side_not_at_hand";
   if (isSideUnread) return "strip.side_unread";
   return isSigned ? "strip.no_flap" : "strip.no_side";
 }
@@ -91,7 +92,8 @@ function More({ open, today }: { open: StripCase; today: string }) {
 function PlanState({ open }: { open: StripCase }) {
   const state = usePlanState(open);
   const { plans, theatre } = open.dossier;
-  const followed = takenInTheatre(open.dossier) ? theatre : plans;
+  const now = takenInTheatre(open.dossier) ? theatre : plans;
+  const followed = followedBefore(open.dossier) ?? now;
   return (
     <span>
       {followed ? (
@@ -106,10 +108,12 @@ function PlanState({ open }: { open: StripCase }) {
 function usePlanState({ dossier, isOld, isSigned }: StripCase): string {
   const t = useSay();
   const { signed } = dossier;
-  const { choice } = dossier.case;
   const taken = takenInTheatre(dossier);
+  const before = followedBefore(dossier);
+  const chosen = chosenLetter(dossier.case, dossier.plans);
+  if (before) return t("strip.plan_followed", { plan: before.plan });
   if (taken) return t("strip.plan_theatre", { plan: taken });
   if (isOld) return t("strip.plan_old");
   if (signed && isSigned) return t("strip.plan_signed", { plan: signed.plan });
-  return choice ? t("strip.plan_chosen", { plan: choice.plan }) : t("strip.plan_open");
+  return chosen ? t("strip.plan_chosen", { plan: chosen }) : t("strip.plan_open");
 }

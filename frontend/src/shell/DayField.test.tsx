@@ -1,4 +1,4 @@
-import { render, screen } from "@testing-library/react";
+import { fireEvent, render, screen } from "@testing-library/react";
 import userEvent from "@testing-library/user-event";
 import { useState } from "react";
 import { afterEach, expect, it, vi } from "vitest";
@@ -52,4 +52,39 @@ it("says that a day lies after the last one that can be", async () => {
   await userEvent.type(field, "28 Nov 2026");
   await userEvent.tab();
   expect(screen.getByText("This lies after 27 Nov 2026. Correct the day.")).toBeTruthy();
+});
+
+it("gives way to a day that comes another way", async () => {
+  const { onDay, field } = show();
+  const calendar = document.querySelector<HTMLInputElement>("input[type=date]");
+  await userEvent.clear(field);
+  await userEvent.type(field, "3/4/2026");
+  await userEvent.tab();
+  fireEvent.change(calendar as HTMLInputElement, { target: { value: "2026-04-03" } });
+  expect(onDay).toHaveBeenLastCalledWith("2026-04-03");
+  expect(field.value).toBe("3 Apr 2026");
+  expect(field.getAttribute("aria-invalid")).toBe("false");
+});
+
+it("shows what Undo brought back, although what was typed is the day before Undo", async () => {
+  const { rerender } = render(
+    <DayField label="Seen on" value="2026-11-24" onDay={() => undefined} />,
+  );
+  const field = screen.getByLabelText<HTMLInputElement>("Seen on");
+  const now = (value: string) =>
+    rerender(<DayField label="Seen on" value={value} onDay={() => undefined} />);
+  await userEvent.clear(field);
+  await userEvent.type(field, "2026-11-25");
+  now("2026-11-25");
+  expect(field.value).toBe("2026-11-25");
+  await userEvent.type(field, "x");
+  now("2026-11-24");
+  expect(field.value).toBe("24 Nov 2026");
+});
+
+it("keeps what is being typed when its own day comes back", async () => {
+  const { field } = show();
+  await userEvent.clear(field);
+  await userEvent.type(field, "3.4.2026");
+  expect(field.value).toBe("3.4.2026");
 });

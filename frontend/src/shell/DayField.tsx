@@ -14,12 +14,15 @@ type DayFieldProps = {
   hint?: ReactNode;
   latest?: string;
   onDay: (iso: string | null) => void;
+  /** Told whether a text stands here that is no day. */
+  onUnread?: (isUnread: boolean) => void;
 };
 
 const EXAMPLE = "2026-04-03";
 
 /** A day of the calendar, typed in the language of the page or chosen on the device's calendar. */
-export function DayField({ label, value, sentence = null, hint, latest, onDay }: DayFieldProps) {
+export function DayField(props: DayFieldProps) {
+  const { label, value, sentence = null, hint, latest, onDay, onUnread } = props;
   const t = useSay();
   const off = useOff() !== null;
   const typed = useTyped({
@@ -27,6 +30,7 @@ export function DayField({ label, value, sentence = null, hint, latest, onDay }:
     show: dayText,
     read: readDay,
     onRead: (iso) => onDay(iso || null),
+    onUnread,
   });
   const unread = typed.isUnread ? t("day.unread", { example: dayText(EXAMPLE) }) : null;
   const isAfter = value !== null && latest !== undefined && value > latest;

@@ -3,7 +3,7 @@ import userEvent from "@testing-library/user-event";
 import axe from "axe-core";
 import { useState } from "react";
 import { beforeEach, expect, it, vi } from "vitest";
-import type { Answer, RoadStop } from "../api/records";
+import type { Answer, Dossier, RoadStop } from "../api/records";
 import { speak } from "../i18n";
 import { say } from "../i18n/say";
 import { stubDevice } from "../testing/device";
@@ -41,6 +41,24 @@ it("never says that no side is chosen while it is still being read", () => {
   const { container } = render(<CaseStrip open={open} today="2026-11-25" />);
   expect(container.textContent).toContain("Side being read");
   expect(container.textContent).not.toContain("not chosen");
+});
+
+it("names the plans that the operation followed, where the case has others now", () => {
+  const operation = { plan_code: "C0", plan: "B" };
+  const entered = { ...DOSSIER.case, choice: { plan: "A", code: "C1" }, operation };
+  const dossier = { ...DOSSIER, case: entered, plans: { code: "C1" } } as unknown as Dossier;
+  const open = { dossier, side: null, isOld: false, isSigned: true };
+  const { container } = render(<CaseStrip open={open} today="2026-11-25" />);
+  expect(container.textContent).toContain("Plan C0, plan B, followed at the operation");
+  expect(container.textContent).toContain("Side of the operation not at hand");
+});
+
+it("does not call a plan chosen that was chosen among earlier plans", () => {
+  const entered = { ...DOSSIER.case, choice: { plan: "B", code: "C1" } };
+  const dossier = { ...DOSSIER, case: entered, plans: { code: "C2" } } as unknown as Dossier;
+  const open = { dossier, side: null, isOld: false };
+  const { container } = render(<CaseStrip open={open} today="2026-11-25" />);
+  expect(container.textContent).toContain("Plan C2, not chosen yet");
 });
 
 it("never calls allergies none before each was asked", () => {

@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { useEffect, useState } from "react";
 
 type TypedProps = {
   /** As saved; empty: nothing. */
@@ -9,6 +9,8 @@ type TypedProps = {
   read: (text: string) => string | null;
   /** Told what was read; empty: the field was emptied. */
   onRead: (value: string) => void;
+  /** Told whether a text stands here that says nothing, so that nothing is saved over it. */
+  onUnread?: ((isUnread: boolean) => void) | undefined;
 };
 
 export type Typed = {
@@ -23,22 +25,42 @@ export type Typed = {
   };
 };
 
-/** A text that stands for a value: what cannot be read stays as it was typed, and the value too. */
-export function useTyped({ value, show, read, onRead }: TypedProps): Typed {
+/**
+ * A text that stands for a value: what cannot be read stays as it was typed, and the value too.
+ *
+ * A value that comes another way, by the calendar, Undo or someone else, takes the text's place.
+ */
+export function useTyped({ value, show, read, onRead, onUnread }: TypedProps): Typed {
+  const textOf = (saved: string) => (saved === "" ? "" : show(saved));
   const [typed, setTyped] = useState<string | null>(null);
   const [isIn, setIn] = useState(false);
+  const [last, setLast] = useState(value);
+  const [told, setTold] = useState<string | null>(null);
+  if (value !== last) {
+    setLast(value);
+    if (told === null || textOf(value) !== textOf(told)) {
+      setTyped(null);
+      setTold(null);
+    }
+  }
   const isOpen = typed !== null && typed.trim() !== "" && read(typed) === null;
+  useEffect(() => {
+    onUnread?.(isOpen);
+    return () => onUnread?.(false);
+  }, [isOpen, onUnread]);
   const type = (text: string) => {
     setTyped(text);
     const said = text.trim() === "" ? "" : read(text);
-    if (said !== null && said !== value) onRead(said);
+    if (said === null || said === value) return;
+    setTold(said);
+    onRead(said);
   };
   const leave = () => {
     setIn(false);
     if (!isOpen) setTyped(null);
   };
   return {
-    text: typed ?? (value === "" ? "" : show(value)),
+    text: typed ?? textOf(value),
     isUnread: isOpen && !isIn,
     handlers: {
       onFocus: () => setIn(true),

@@ -21,6 +21,9 @@ export function NewCase({ today, onBack }: NewCaseProps) {
   const [key] = useState(newKey);
   const [refused, setRefused] = useState<RefusedError | Error | null>(null);
   const refusals: readonly Refusal[] = refused instanceof RefusedError ? refused.refusals : [];
+  const [isBirthUnread, setBirthUnread] = useState(false);
+  const [isSeenUnread, setSeenUnread] = useState(false);
+  const off = isBirthUnread || isSeenUnread ? t("new.wrong_day") : missing(entries, t);
   const put = (some: Partial<typeof entries>) => setEntries({ ...entries, ...some });
   const start = () => {
     write<Revision>({ method: "POST", path: "/api/cases", body: caseFrom(entries), key })
@@ -56,6 +59,7 @@ export function NewCase({ today, onBack }: NewCaseProps) {
             latest={today}
             sentence={said(refusals, ["patient", "birth_date"])}
             onDay={(birthDate) => put({ birthDate })}
+            onUnread={setBirthUnread}
           />
           <DayField
             label={t("new.seen_on")}
@@ -63,6 +67,7 @@ export function NewCase({ today, onBack }: NewCaseProps) {
             latest={today}
             sentence={said(refusals, ["findings", "seen_on"])}
             onDay={(seenOn) => put({ seenOn })}
+            onUnread={setSeenUnread}
           />
         </div>
         <Questions
@@ -85,7 +90,7 @@ export function NewCase({ today, onBack }: NewCaseProps) {
           <Told>{refused.message}</Told>
         </p>
       ) : null}
-      <PrimaryButton onPress={start} off={missing(entries, t)}>
+      <PrimaryButton onPress={start} off={off}>
         {t("new.start")}
       </PrimaryButton>
     </>

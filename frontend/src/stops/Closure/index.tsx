@@ -1,6 +1,7 @@
-import { useState } from "react";
+import { useRef, useState } from "react";
 import { usePlans } from "../../api/queries";
 import type { Plan, PlanSet } from "../../api/records";
+import { type Run, useRun } from "../../api/useRun";
 import { useSay } from "../../i18n/say";
 import { KeepButton } from "../../moving/KeepButton";
 import { LimitList } from "../../moving/LimitList";
@@ -13,6 +14,7 @@ import { NoPlans } from "../../shell/NoPlans";
 import { Note, Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { Told } from "../../shell/Told";
+import { chosenLetter } from "../../shell/taken";
 import type { StopProps } from "../contract";
 import { drawnPlan } from "./drawn";
 import { Film } from "./film";
@@ -38,19 +40,35 @@ const NEWEST = "newest";
 
 function Plans(props: StopProps & { plans: PlanSet }) {
   const { plans, entered } = props;
-  const chosen = entered.choice?.code === plans.code ? entered.choice.plan : undefined;
+  const chosen = chosenLetter(entered, plans);
   const [letter, setLetter] = useState(chosen);
-  const plan = drawnPlan(plans, letter === NEWEST ? plans.plans.at(-1)?.id : letter);
+  const run = useRun({
+    caseId: props.revision.case_id,
+    kind: "close the moved plan",
+    saved: props.saved,
+    refresh: props.refresh,
+    goOn: () => setLetter(NEWEST),
+  });
+  const isKept = useChangedDuring(run, plans.code);
+  const asked = isKept ? NEWEST : letter;
+  const plan = drawnPlan(plans, asked === NEWEST ? plans.plans.at(-1)?.id : asked);
   return (
     <OnePlan
       key={`${plans.code} ${plan.id}`}
       plan={plan}
       chosen={chosen}
       onLetter={setLetter}
-      onKept={() => setLetter(NEWEST)}
+      run={run}
       {...props}
     />
   );
+}
+
+/** Whether other plans than those that a run began with are here before the run is over. */
+function useChangedDuring({ job }: Run, code: string): boolean {
+  const before = useRef(code);
+  if (job === null) before.current = code;
+  return before.current !== code;
 }
 
 type OnePlanProps = StopProps & {
@@ -59,12 +77,13 @@ type OnePlanProps = StopProps & {
   /** The letter of the surgeon's choice among these plans. */
   chosen: string | undefined;
   onLetter: (letter: string) => void;
-  onKept: () => void;
+  /** Keeps a moved plan. */
+  run: Run;
 };
 
 /** One plan under the hand, the others beside it. */
 function OnePlan(props: OnePlanProps) {
-  const { plans, plan, chosen, onLetter, onKept, revision, entered, edit } = props;
+  const { plans, plan, chosen, onLetter, revision, entered, edit } = props;
   const t = useSay("closure");
   const moving = useMoving(revision.case_id, plans, plan, entered.limits);
   const choose = () => {
@@ -88,7 +107,7 @@ function OnePlan(props: OnePlanProps) {
           <MovedPlan
             title={t("title", { plan: plan.id })}
             caseId={revision.case_id}
-            map={plans.tract_map}
+            plans={plans}
             plan={plan}
             moving={moving}
           />
@@ -103,7 +122,7 @@ function OnePlan(props: OnePlanProps) {
           <Refused plans={plans} />
         </Notes>
       </div>
-      {moving.isMoved ? <KeepButton {...props} moving={moving} onKept={onKept} /> : null}
+      {moving.isMoved ? <KeepButton {...props} moving={moving} /> : null}
       {moving.isMoved || isChosen ? null : (
         <PrimaryButton onPress={choose} off={entered.operation ? t("operated") : null}>
           {t("choose", { plan: plan.id })}

@@ -45,7 +45,7 @@ export function EntryPlan(props: EntryPlanProps) {
   return (
     <SkinPlan title={t("title")} {...frame} tallest={0.7}>
       {known.tract_map ? (
-        <DiseaseMap caseId={revision.case_id} of="map" pits={known.tract_map.pits} />
+        <DiseaseMap caseId={revision.case_id} code={null} pits={known.tract_map.pits} />
       ) : null}
       <Midline />
       <Landmarks analVerge={verge} />

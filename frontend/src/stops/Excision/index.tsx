@@ -9,6 +9,7 @@ import { useMoving } from "../../moving/useMoving";
 import { NoPlans } from "../../shell/NoPlans";
 import { Notes } from "../../shell/Note";
 import { PrimaryButton } from "../../shell/PrimaryButton";
+import { chosenLetter } from "../../shell/taken";
 import { drawnPlan } from "../Closure/drawn";
 import type { StopProps } from "../contract";
 import { CutFigures } from "./CutFigures";
@@ -28,14 +29,14 @@ export function Excision(props: StopProps) {
       </>
     );
   }
-  const { id } = drawnPlan(plans, props.entered.choice?.plan);
+  const { id } = drawnPlan(plans, chosenLetter(props.entered, plans));
   return <Cut key={`${plans.code} ${id}`} plans={plans} {...props} />;
 }
 
 function Cut(props: StopProps & { plans: PlanSet }) {
   const { plans, revision, entered, goTo } = props;
   const t = useSay("excision");
-  const plan = drawnPlan(plans, entered.choice?.plan);
+  const plan = drawnPlan(plans, chosenLetter(entered, plans));
   const moving = useMoving(revision.case_id, plans, plan, entered.limits);
   const asked = moving.shown.excision.chance_clear.at_least_mm;
   return (
@@ -49,7 +50,7 @@ function Cut(props: StopProps & { plans: PlanSet }) {
           <MovedPlan
             title={t("title", { plan: plan.id })}
             caseId={revision.case_id}
-            map={plans.tract_map}
+            plans={plans}
             plan={plan}
             moving={moving}
             margin_mm={asked}

@@ -100,7 +100,7 @@ function Entry({ each, index, rules, edit, refusals, today }: EntryProps) {
 }
 
 type Draft = {
-  noted_on: string;
+  noted_on: string | null;
   what: string;
   treatment: string;
   grade: Complication["grade"] | null;
@@ -111,11 +111,13 @@ function NewComplication({ edit, today, rules }: StopProps & { rules: readonly G
   const fresh: Draft = { noted_on: today, what: "", treatment: "", grade: null };
   const [draft, setDraft] = useState(fresh);
   const put = (some: Partial<Draft>) => setDraft({ ...draft, ...some });
-  const { grade } = draft;
-  const off = missing(draft, t);
+  const [isUnread, setUnread] = useState(false);
+  const { grade, noted_on } = draft;
+  const isLate = noted_on !== null && noted_on > today;
+  const off = isUnread || isLate ? t("complication.wrong_day") : missing(draft, t);
   const save = () => {
-    if (grade === null) return;
-    const made: Complication = { ...draft, grade, ended_on: null };
+    if (grade === null || noted_on === null) return;
+    const made: Complication = { ...draft, grade, noted_on, ended_on: null };
     edit(
       t("edits.complication"),
       inAftercare((care) => ({ ...care, complications: [...care.complications, made] })),
@@ -126,9 +128,10 @@ function NewComplication({ edit, today, rules }: StopProps & { rules: readonly G
     <div className="complication-fields">
       <DayField
         label={t("complication.noted_on")}
-        value={draft.noted_on}
+        value={noted_on}
         latest={today}
-        onDay={(day) => put({ noted_on: day ?? today })}
+        onDay={(day) => put({ noted_on: day })}
+        onUnread={setUnread}
       />
       <TextField
         label={t("complication.what")}
@@ -150,7 +153,9 @@ function NewComplication({ edit, today, rules }: StopProps & { rules: readonly G
   );
 }
 
-function missing({ what, grade }: Draft, t: ReturnType<typeof useSay>): string | null {
+function missing(draft: Draft, t: ReturnType<typeof useSay>): string | null {
+  const { noted_on, what, grade } = draft;
+  if (noted_on === null) return t("complication.no_day");
   if (what.trim() === "") return t("complication.no_what");
   return grade === null ? t("complication.no_grade") : null;
 }

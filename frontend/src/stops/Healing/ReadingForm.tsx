@@ -1,4 +1,4 @@
-import { useState } from "react";
+import { useRef, useState } from "react";
 import { asTyped } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
@@ -9,7 +9,7 @@ import type { StopProps } from "../contract";
 import { nowLocal } from "./days";
 import { Looks } from "./Looks";
 import { inAftercare, type Reading, withReading } from "./records";
-import { TimeField } from "./TimeField";
+import { isAfter, TimeField } from "./TimeField";
 
 const SPANS = ["since last emptied", "in 24 h"] as const;
 const FRESH = { volume: "", at: null as string | null, unmeasured: false };
@@ -24,11 +24,17 @@ export function ReadingForm({ entered, edit, today }: StopProps) {
   const [looks, setLooks] = useState<Pick<Reading, "fluid" | "patent">>(UNSEEN);
   const begins = entered.aftercare.drain === null;
   const [ended, setEnded] = useState(() => lastStep(entered.operation));
+  const [isEndUnread, setEndUnread] = useState(false);
+  const [isAtUnread, setAtUnread] = useState(false);
+  const now = useNow(isAtUnread);
+  const at = typed.at ?? now;
+  const latest = `${today}T23:59`;
+  const isWrong = isEndUnread || isAtUnread || isAfter(ended, latest) || isAfter(at, latest);
+  const off = isWrong ? t("reading.no_time") : missing(typed, begins && ended === "", t);
   const put = (some: Partial<typeof typed>) => setTyped({ ...typed, ...some });
   const save = () => {
     const volume_ml = typed.unmeasured ? null : asTyped(typed.volume);
-    const emptied_at = typed.at ?? nowLocal();
-    const reading: Reading = { drain, emptied_at, volume_ml, span, note: "", ...looks };
+    const reading: Reading = { drain, emptied_at: at, volume_ml, span, note: "", ...looks };
     edit(
       t("edits.reading"),
       inAftercare((care) => withReading(care, ended, reading)),
@@ -39,7 +45,15 @@ export function ReadingForm({ entered, edit, today }: StopProps) {
   return (
     <div className="reading-form">
       <h2>{t("reading.title")}</h2>
-      {begins ? <TimeField label={t("reading.ended")} value={ended} onTime={setEnded} /> : null}
+      {begins ? (
+        <TimeField
+          label={t("reading.ended")}
+          value={ended}
+          latest={latest}
+          onTime={setEnded}
+          onUnread={setEndUnread}
+        />
+      ) : null}
       <div className="reading-main">
         <NumberField
           label={t("reading.volume")}
@@ -50,9 +64,10 @@ export function ReadingForm({ entered, edit, today }: StopProps) {
         />
         <TimeField
           label={t("reading.at")}
-          value={typed.at ?? nowLocal()}
-          latest={`${today}T23:59`}
-          onTime={(at) => put({ at })}
+          value={at}
+          latest={latest}
+          onTime={(local) => put({ at: local })}
+          onUnread={setAtUnread}
         />
       </div>
       <Choice
@@ -80,7 +95,7 @@ export function ReadingForm({ entered, edit, today }: StopProps) {
       <Fold title={t("reading.looks")}>
         <Looks value={looks} onChange={setLooks} />
       </Fold>
-      <PrimaryButton off={missing(typed, ended, t)} onPress={save}>
+      <PrimaryButton off={off} onPress={save}>
         {t("reading.save")}
       </PrimaryButton>
     </div>
@@ -89,10 +104,17 @@ export function ReadingForm({ entered, edit, today }: StopProps) {
 
 const UNSEEN: Pick<Reading, "fluid" | "patent"> = { fluid: "not stated", patent: "not asked" };
 
+/** The clock on the wall as it is shown; it stands still while another time is being typed. */
+function useNow(stands: boolean): string {
+  const shown = useRef(nowLocal());
+  if (!stands) shown.current = nowLocal();
+  return shown.current;
+}
+
 type Operation = StopProps["entered"]["operation"];
 
-function missing(typed: typeof FRESH, ended: string, t: ReturnType<typeof useSay>) {
-  if (ended === "") return t("reading.no_end");
+function missing(typed: typeof FRESH, hasNoEnd: boolean, t: ReturnType<typeof useSay>) {
+  if (hasNoEnd) return t("reading.no_end");
   return typed.volume.trim() === "" && !typed.unmeasured ? t("reading.no_volume") : null;
 }
 

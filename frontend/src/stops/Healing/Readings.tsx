@@ -69,6 +69,7 @@ function Line({ reading, today, drains }: { reading: Reading; today: string; dra
 function Correction({
   edit,
   refusals,
+  today,
   reading,
   index,
 }: StopProps & { reading: Reading; index: number }) {
@@ -94,6 +95,7 @@ function Correction({
       <TimeField
         label={t("reading.at")}
         value={reading.emptied_at}
+        latest={`${today}T23:59`}
         sentence={said(refusals, at("emptied_at"))}
         onTime={(local) => put("emptied_at", local)}
       />

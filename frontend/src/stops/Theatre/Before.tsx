@@ -22,7 +22,7 @@ export function Before({ start, plans, cut, revision, entered, today }: BeforePr
       <WholePlan
         title={t("as_planned", { plan: cut.id })}
         caseId={revision.case_id}
-        map={plans.tract_map}
+        plans={plans}
         plan={cut}
       />
       <Notes>

@@ -1,4 +1,4 @@
-import type { MeasuredCorner, Plan, PlanSet, TractMap } from "../../api/records";
+import type { MeasuredCorner, Plan, PlanSet } from "../../api/records";
 import { measure } from "../../i18n/figures";
 import { useSay } from "../../i18n/say";
 import { Corners } from "../../plan/Corners";
@@ -40,7 +40,7 @@ export function Hole(props: HoleProps) {
     <div className="drawing-and-notes hole">
       <HoleDrawing
         caseId={props.revision.case_id}
-        map={plans.tract_map}
+        plans={plans}
         cut={cut}
         drawn={drawn}
         corners={measured.length > 0 ? cornersNow(start, operation) : []}
@@ -77,7 +77,7 @@ export function Hole(props: HoleProps) {
 
 type HoleDrawingProps = {
   caseId: string;
-  map: TractMap;
+  plans: PlanSet;
   cut: Plan;
   drawn: Plan | null;
   corners: readonly MeasuredCorner[];
@@ -85,8 +85,9 @@ type HoleDrawingProps = {
 };
 
 /** The real hole over the planned one; once a new plan is looked at, that plan round the hole. */
-function HoleDrawing({ caseId, map, cut, drawn, corners, onPut }: HoleDrawingProps) {
+function HoleDrawing({ caseId, plans, cut, drawn, corners, onPut }: HoleDrawingProps) {
   const t = useSay("theatre");
+  const { code, tract_map: map } = plans;
   const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
   const hole = around(corners);
   const { low, high } = frameOf([
@@ -106,7 +107,7 @@ function HoleDrawing({ caseId, map, cut, drawn, corners, onPut }: HoleDrawingPro
         tallest={0.6}
       >
         {drawn || !isMeasured ? <PlanSkin plan={shown} /> : <Removed outline={hole} />}
-        <DiseaseMap caseId={caseId} of="plans" pits={map.pits} />
+        <DiseaseMap caseId={caseId} code={code} pits={map.pits} />
         {drawn || !isMeasured ? <PlanCuts plan={shown} /> : <Cut outline={hole} />}
         {drawn ? <Earlier outline={hole} /> : <Earlier outline={cut.closure.removed_mm} />}
         <Midline />

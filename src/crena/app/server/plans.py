@@ -36,6 +36,7 @@ from crena.planning.words import label_of
 from crena.records import (
     Case,
     Choice,
+    ConflictError,
     Dossier,
     Job,
     JobKind,
@@ -79,11 +80,16 @@ def get_plans(case_id: str, desk: AtDesk) -> PlanSet:
     return plan_set_of(desk, read_case(desk.store, case_id, desk.author("plans")).dossier)
 
 
-@routes.get("/plans/shape", responses=MISSING)
-def get_shape(case_id: str, desk: AtDesk, margin_mm: Margin | None = None) -> DiseaseShape:
-    """Return the disease that was planned for as outlines on the skin laid flat."""
+@routes.get("/plans/shape", responses=CHANGED)
+def get_shape(
+    case_id: str, desk: AtDesk, margin_mm: Margin | None = None, code: str | None = None
+) -> DiseaseShape:
+    """Return the disease that was planned for as outlines; with a code, of those plans alone."""
     dossier = read_case(desk.store, case_id, desk.author("drawing")).dossier
-    return disease_shape(plan_set_of(desk, dossier).tract_map, margin_mm)
+    plans = plan_set_of(desk, dossier)
+    if code not in (None, plans.code):
+        raise ConflictError("The case was planned anew meanwhile. Load it again.")
+    return disease_shape(plans.tract_map, margin_mm)
 
 
 @routes.get("/sheets", responses=MISSING)
