@@ -40,16 +40,16 @@ function Shape({ shape }: { shape: DiseaseShape }) {
   );
 }
 
-/** In place of the disease, so that a cut never looks as if there were none. */
+/** In place of the disease, so that a cut never looks as if there were none; where little stands. */
 function NotDrawn({ fault }: { fault: Error | null }) {
   const t = useSay("plan");
-  const { low, high } = usePaper();
+  const { low } = usePaper();
   const words = fault
     ? t("disease_not_drawn", { sentence: toldText(fault.message) })
     : t("disease_read");
   return (
     <g className="not-drawn" aria-live="polite">
-      <Caption to={[low[0], high[1]]} by={[8, -40]} lines={linesOf(words)} />
+      <Caption to={[low[0], 0]} by={[8, -34]} lines={linesOf(words)} />
     </g>
   );
 }
