@@ -64,7 +64,7 @@ def test_a_case_from_nothing_is_entered_by_keyboard_alone_and_planned(page):
     pit(page, "26,5")
     probe(page, "2", "13", "8", "50")
     shown(page, 2)
-    assert page.locator(".plan .tract").count() == 1
+    page.wait_for_function("() => document.querySelectorAll('.plan .tract').length === 1")
     page.get_by_text(re.compile("Saved")).wait_for()
     assert faults(page) == []
     page.set_viewport_size({"width": 390, "height": 844})
@@ -73,7 +73,7 @@ def test_a_case_from_nothing_is_entered_by_keyboard_alone_and_planned(page):
     pressed(page, "Plan the excision")
     page.wait_for_url(re.compile("/closure$"))
     page.get_by_role("heading", name="Plan A, as cut").wait_for()
-    assert page.locator(".plan .cut").count() >= 1
+    page.locator(".plan .cut").first.wait_for()
 
 
 def test_a_dragged_pit_is_undone_and_done_again(page):
