@@ -20,7 +20,10 @@ class Server {
   keys = new Map<string, Revision>();
   saves = 0;
 
+  delay_ms = 0;
+
   save: Save = async (_, follows, dossier, key) => {
+    if (this.delay_ms > 0) await new Promise((go) => setTimeout(go, this.delay_ms));
     if (this.away) throw new UnreachableError();
     if (this.failing) throw new RefusedError(500, { detail: "The disk is full." });
     if (dossier.case.patient.label === this.failsAt) throw new RefusedError(500, { detail: "x" });
@@ -147,6 +150,18 @@ describe("a refused entry", () => {
     ]);
     expect(saving.kind).toBe("unsaved");
     expect(server.revision.dossier.case.patient.label).toBe("other");
+  });
+
+  it("that comes after its entry was corrected is not held against the correction", async () => {
+    const editor = open();
+    server.delay_ms = 2 * PAUSE_MS;
+    editor.edit("pit", pit(asTyped("1700")));
+    await pause();
+    editor.edit("pit", pit(asTyped("17")));
+    await vi.advanceTimersByTimeAsync(10 * PAUSE_MS);
+    expect(editor.state().refusals).toEqual([]);
+    expect(server.revision.dossier.case.pits[0]?.above_coccyx_tip_mm).toBe(17);
+    expect(editor.state().saving.kind).toBe("saved");
   });
 
   it("is forgotten once it is corrected", async () => {

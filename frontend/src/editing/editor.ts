@@ -268,7 +268,8 @@ class OpenCase {
     const fresh = found.filter(
       (r) => !this.refusals.some((old) => old.path.join() === r.path.join()),
     );
-    this.refusals = [...this.refusals, ...fresh];
+    const standing = stillStanding(fresh, sending.entered, this.history.present);
+    this.refusals = [...this.refusals, ...standing];
     if (fresh.length > 0) return this.push();
     this.unsaved(fault.message);
     this.tell();
