@@ -169,7 +169,11 @@ def _with_new_plans(cut: Choice, last: Dossier, made: StoredPlans) -> Dossier:
 
 def _with_figures(last: Dossier, made: StoredPlans) -> Dossier:
     """Put the figures to the plans they are of."""
-    now = last.theatre
+    _refuse_other_plans(last.theatre, made)
+    cut = last.theatre.cut if last.theatre else ""
+    return replace(last, theatre=replace(made, cut=cut))
+
+
+def _refuse_other_plans(now: StoredPlans | None, made: StoredPlans) -> None:
     if now is None or now.code != made.code:
         raise ConflictError("Other plans were made meanwhile. Their pull is computed anew.")
-    return replace(last, theatre=replace(made, cut=now.cut))
