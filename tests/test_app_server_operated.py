@@ -5,10 +5,10 @@ from datetime import date
 
 import factory
 import pytest
-from databases import KINDS, new_store
+from databases import KINDS
 from printed_pages import pages_of, words_of
 from sample_plans import sample_plan_set
-from served_cases import CODE, changed, kept_plans, planned_case, road_of, served
+from served_cases import CODE, changed, kept_plans, planned_case, road_of
 
 from crena.app.server.plans import with_plans
 from crena.app.server.theatre import _with_figures, _with_new_plans
@@ -16,23 +16,11 @@ from crena.planning.theatre import plan_that_was_cut
 from crena.records import Author, Choice, ConflictError, OperationRecord, StoredPlans
 from crena.store.revisions import plans_once_made, read_case, save_case
 
+DATABASES = KINDS
 TODAY = date.today()
 WHO = Author(by="test", why="test")
 DONE = OperationRecord(operated_on=TODAY, plan="B", plan_code=CODE)
 LATER = StoredPlans(sha256="0" * 64, code="CLATER1", inputs_hash="", made_on="", version="")
-
-
-@pytest.fixture(params=KINDS)
-def store(request, tmp_path):
-    made = new_store(request.param, tmp_path)
-    yield made
-    made.engine.dispose()
-
-
-@pytest.fixture
-def client(store, tmp_path):
-    with served(store, tmp_path) as made:
-        yield made
 
 
 @pytest.fixture

@@ -49,7 +49,7 @@ def waiting_folder(store: Store) -> Path:
 def let_wait(store: Store, place: Path, upload: Upload) -> None:
     """Move a written file to those that wait; the same file sent again begins to wait anew."""
     os.utime(place)
-    place.replace(waiting_folder(store) / f"{_series_of(upload)}{upload.sha256}")
+    place.replace(_place_of(store, upload))
 
 
 def waiting_of(store: Store, upload: Upload) -> Waiting:
@@ -65,7 +65,7 @@ def waiting_of(store: Store, upload: Upload) -> Waiting:
 
 def forget(store: Store, upload: Upload) -> None:
     """Remove a file that waits."""
-    (waiting_folder(store) / f"{_series_of(upload)}{upload.sha256}").unlink(missing_ok=True)
+    _place_of(store, upload).unlink(missing_ok=True)
 
 
 def places_for(store: Store, case_id: str, sha256s: Iterable[str]) -> list[tuple[Path, ...]]:
@@ -85,13 +85,13 @@ def places_for(store: Store, case_id: str, sha256s: Iterable[str]) -> list[tuple
     list of tuple of Path
         One or two places for each: where it waits, and its place in the store.
     """
-    waiting = _waiting_for(store.files, case_id)
+    waiting = _waiting_for(store, case_id)
     return [(*filter(None, [waiting.get(sha256)]), place_of(store, sha256)) for sha256 in sha256s]
 
 
 def keep_waiting(store: Store, case_id: str, sha256s: Iterable[str]) -> None:
     """Let files wait anew, because their series is being entered."""
-    waiting = _waiting_for(store.files, case_id)
+    waiting = _waiting_for(store, case_id)
     for sha256 in waiting.keys() & set(sha256s):
         with suppress(FileNotFoundError):  # cleared in this moment: told when it is needed
             os.utime(waiting[sha256])
@@ -114,7 +114,7 @@ def take_over(store: Store, case_id: str, sha256s: tuple[str, ...]) -> None:
     InputError
         If one of them is not there any more; the case must not be saved with them.
     """
-    waiting = _waiting_for(store.files, case_id)
+    waiting = _waiting_for(store, case_id)
     for sha256 in waiting.keys() & set(sha256s):
         with suppress(FileNotFoundError):  # cleared in this moment
             move_in(store, waiting[sha256], sha256)
@@ -136,10 +136,13 @@ def clear_uploads(store: Store) -> int:
     return cleared
 
 
-def _waiting_for(files: Path, case_id: str) -> dict[str, Path]:
-    return {
-        place.name.rpartition(".")[2]: place for place in (files / WAITING).glob(f"{case_id}.*")
-    }
+def _waiting_for(store: Store, case_id: str) -> dict[str, Path]:
+    found = waiting_folder(store).glob(f"{case_id}.*")
+    return {place.name.rpartition(".")[2]: place for place in found}
+
+
+def _place_of(store: Store, upload: Upload) -> Path:
+    return waiting_folder(store) / f"{_series_of(upload)}{upload.sha256}"
 
 
 def _series_of(upload: Upload) -> str:

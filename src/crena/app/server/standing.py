@@ -19,12 +19,6 @@ TEMPLATES = ("template.pdf", "template.svg", "template.dxf")
 SAY_WHETHER_SIGNED = (*TEMPLATES, "theatre-card.pdf")
 """Sheets on which the sign-off is printed, or that there is none."""
 
-
-def are_old(dossier: Dossier) -> bool:
-    """Tell whether the case is another one than its plans were made for."""
-    return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
-
-
 OPERATED = (
     "The operation is recorded, so this case is not planned again: what was done stays as it was "
     "planned. For another operation make a new case; if the record was begun by mistake, remove "
@@ -35,6 +29,11 @@ CHANGED_SINCE = (
     "The operation is recorded, and the case was changed since its plans were made. What was done "
     "can still be printed in Healing."
 )
+
+
+def are_old(dossier: Dossier) -> bool:
+    """Tell whether the case is another one than its plans were made for."""
+    return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
 
 
 def refuse_old(dossier: Dossier, then: str) -> None:
