@@ -9,7 +9,7 @@ import type { StopProps } from "../contract";
 import { nowLocal } from "./days";
 import { Looks } from "./Looks";
 import { inAftercare, type Reading, withReading } from "./records";
-import { isAfter, TimeField } from "./TimeField";
+import { isLater, TimeField } from "./TimeField";
 
 const SPANS = ["since last emptied", "in 24 h"] as const;
 const FRESH = { volume: "", at: null as string | null, unmeasured: false };
@@ -29,7 +29,7 @@ export function ReadingForm({ entered, edit, today }: StopProps) {
   const now = useNow(isAtUnread);
   const at = typed.at ?? now;
   const latest = `${today}T23:59`;
-  const isWrong = isEndUnread || isAtUnread || isAfter(ended, latest) || isAfter(at, latest);
+  const isWrong = isEndUnread || isAtUnread || isLater(ended, latest) || isLater(at, latest);
   const off = isWrong ? t("reading.no_time") : missing(typed, begins && ended === "", t);
   const put = (some: Partial<typeof typed>) => setTyped({ ...typed, ...some });
   const save = () => {

@@ -1,10 +1,6 @@
 import type { ReactNode } from "react";
 import { momentText, readMoment } from "../../i18n/dayTexts";
-import { useSay } from "../../i18n/say";
-import { Calendar, TypedInput } from "../../shell/DayField";
-import { Field } from "../../shell/Field";
-import { useOff } from "../../shell/rights";
-import { useTyped } from "../../shell/useTyped";
+import { CalendarField, type CalendarForm, isAfter } from "../../shell/CalendarField";
 import { weekdayDay } from "./days";
 
 type TimeFieldProps = {
@@ -18,43 +14,32 @@ type TimeFieldProps = {
   onUnread?: (isUnread: boolean) => void;
 };
 
-const EXAMPLE = "2026-04-03T08:30";
+const MOMENT: CalendarForm = {
+  kind: "datetime-local",
+  example: "2026-04-03T08:30",
+  length: "2026-04-03T08:30".length,
+  show: momentText,
+  read: readMoment,
+};
 
-/** A day and the time of the clock on the wall, typed in the language of the page. */
+/** A day and the time of the clock on the wall; it can be changed and not emptied. */
 export function TimeField(props: TimeFieldProps) {
   const { label, value, sentence = null, latest, onTime, onUnread } = props;
-  const t = useSay();
-  const off = useOff() !== null;
-  const typed = useTyped({
-    value,
-    show: momentText,
-    read: readMoment,
-    onRead: (local) => local && onTime(local),
-    onUnread,
-  });
-  const example = momentText(EXAMPLE);
-  const unread = typed.isUnread ? t("day.unread", { example }) : null;
-  const after = isAfter(value, latest) ? t("day.after", { day: momentText(latest ?? "") }) : null;
-  const hint = value === "" ? t("day.like", { example }) : weekdayDay(value.slice(0, 10));
   return (
-    <Field label={label} sentence={unread ?? sentence ?? after} hint={hint}>
-      {(joined) => (
-        <>
-          <TypedInput joined={joined} typed={typed} off={off} />
-          <Calendar
-            kind="datetime-local"
-            value={value.slice(0, 16)}
-            latest={latest}
-            off={off}
-            onPick={(local) => local && onTime(local)}
-          />
-        </>
-      )}
-    </Field>
+    <CalendarField
+      form={MOMENT}
+      label={label}
+      value={value}
+      sentence={sentence}
+      hint={value === "" ? null : weekdayDay(value.slice(0, 10))}
+      latest={latest}
+      onRead={(local) => local && onTime(local)}
+      onUnread={onUnread}
+    />
   );
 }
 
 /** Whether a time lies after the last one that can be; seconds do not count. */
-export function isAfter(local: string, latest: string | undefined): boolean {
-  return latest !== undefined && local.slice(0, 16) > latest.slice(0, 16);
+export function isLater(local: string, latest: string): boolean {
+  return isAfter(local, latest, MOMENT);
 }
