@@ -8,7 +8,7 @@ import {
   useRoad,
   useTheatrePlans,
 } from "./api/queries";
-import type { Dossier, PlanSet, Revision, Road as RoadRecord, Role, Side } from "./api/records";
+import type { Revision, Road as RoadRecord, Role } from "./api/records";
 import { useEditor } from "./editing/useEditor";
 import { todayIso } from "./i18n/figures";
 import { useSay } from "./i18n/say";
@@ -21,7 +21,7 @@ import { Empty } from "./shell/Empty";
 import { Page } from "./shell/Page";
 import { Road } from "./shell/Road";
 import { NeededContext, ownerOf, useWho } from "./shell/rights";
-import { chosenLetter, followedBefore, takenInTheatre } from "./shell/taken";
+import { isInHand, sideOf } from "./shell/taken";
 import type { Stop, StopName } from "./stops/contract";
 
 const PAGES: Record<StopName, Stop> = {
@@ -114,39 +114,6 @@ function OpenCase({ first, stop }: { first: Revision; stop: StopName }) {
 
 /** For who may only look: the line under the strip says so. */
 function changeNothing(): void {}
-
-/** The plans of a case: as made before the operation, and in theatre. */
-type BothPlans = { plans: PlanSet | null; made?: PlanSet | null };
-
-/**
- * The side that gives the flap: of the plan taken in theatre, else as signed, else of the chosen
- * plan, else as asked for. No side is named while that plan is still being read, nor where the
- * operation followed plans that the case has no more.
- */
-export function sideOf(
-  dossier: Dossier,
-  { plans, made = null }: BothPlans,
-  isSigned: boolean,
-): Side | null {
-  if (followedBefore(dossier)) return null;
-  const taken = takenInTheatre(dossier);
-  if (taken) return sideAmong(isInHand(dossier.theatre, made) ? made : null, taken);
-  if (isSigned && dossier.signed) return dossier.signed.flap_from;
-  const letter = chosenLetter(dossier.case, dossier.plans);
-  if (letter === undefined) return dossier.case.limits.flap_from;
-  return sideAmong(isInHand(dossier.plans, plans) ? plans : null, letter);
-}
-
-function sideAmong(plans: PlanSet | null, letter: string): Side | null {
-  return plans?.plans.find((plan) => plan.id === letter)?.closure.donor_side ?? null;
-}
-
-type StoredPlans = Pick<PlanSet, "code">;
-
-/** Plans that the case has were read, these and not earlier ones; or it has none. */
-function isInHand(kept: StoredPlans | null, plans: PlanSet | null): boolean {
-  return kept === null || plans?.code === kept.code;
-}
 
 /** The server says whether a sign-off holds; one of an earlier state of the case does not. */
 function isSigned(road: RoadRecord | null): boolean {

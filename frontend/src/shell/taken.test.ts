@@ -1,8 +1,7 @@
 import { expect, it } from "vitest";
 import type { Dossier, PlanSet } from "../api/records";
-import { sideOf } from "../CasePage";
 import { sampleRevision } from "../testing/sample";
-import { chosenLetter, followedBefore, takenInTheatre } from "./taken";
+import { chosenLetter, followedBefore, sideOf, takenInTheatre } from "./taken";
 
 function plans(code: string, side: string): PlanSet {
   return { code, plans: [{ id: "B", closure: { donor_side: side } }] } as unknown as PlanSet;
