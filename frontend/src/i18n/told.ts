@@ -93,10 +93,16 @@ const KINDS: Readonly<Record<string, { form: RegExp; read: (text: string) => str
   clock: { form: whole("[0-9]{2}:[0-9]{2}"), read: (text) => text },
 };
 
-const TEMPLATES = [...CATALOGUE]
-  .filter(([english]) => english.includes("{"))
-  .sort(([one], [other]) => ownLetters(other) - ownLetters(one) || (one < other ? -1 : 1))
-  .map(([english, german]) => template(english, german));
+let compiled: readonly Template[] | undefined;
+
+/** The sentences with names, most words of their own first; made once somebody reads German. */
+function templates(): readonly Template[] {
+  compiled ??= [...CATALOGUE]
+    .filter(([english]) => english.includes("{"))
+    .sort(([one], [other]) => ownLetters(other) - ownLetters(one) || (one < other ? -1 : 1))
+    .map(([english, german]) => template(english, german));
+  return compiled;
+}
 
 const inGerman = kept((text: string): readonly Piece[] =>
   text
@@ -158,7 +164,7 @@ const said = kept((text: string): string | null => {
 function known(text: string): string | null {
   const plain = CATALOGUE.get(text);
   if (plain !== undefined) return plain;
-  for (const form of TEMPLATES) {
+  for (const form of templates()) {
     const values = valuesOf(form, text);
     if (values)
       return form.german.replace(HOLE, (_, name) => values[form.names.indexOf(name)] ?? "");
