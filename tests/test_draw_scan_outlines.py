@@ -1,16 +1,23 @@
-"""What was mapped, drawn back on the slices it was mapped from."""
+"""What was mapped, and what is cut out, on the slices of the scan."""
 
 from dataclasses import replace
 
 import factory
 import numpy as np
 import pytest
+from sample_excisions import rhombus_round
+from scipy.spatial.distance import cdist
 
-from crena.draw.scan_outlines import scan_outlines
+from crena.draw.scan_outlines import Pane, cut_outlines, scan_outlines
 from crena.geometry.frames import skin_frame, to_lps_mm
-from crena.geometry.slicing import to_picture_mm
+from crena.geometry.measures import lengths_along_mm, polygon_area_mm2
+from crena.geometry.slicing import cut_sheet, to_picture_mm
+from crena.geometry.unrolling import height_mm, skin_map
 from crena.imaging import PhantomRecipe, picture_of, render
-from crena.records import Origin, ScanMap, ShownKind, Spot, ViewName
+from crena.records import Limits, Origin, Precision, ScanMap, ShownKind, Spot, ViewName
+from crena.sinus.excise import excise, field_of
+from crena.sinus.specimen import specimen_solid
+from crena.sinus.walls import wall_sheets
 
 
 @pytest.fixture(scope="module")
@@ -75,3 +82,96 @@ def test_what_lies_outside_of_the_scan_is_drawn_on_no_slice(shown):
     away = replace(found, probed=(), tract_map=replace(found.tract_map, tracts=(), spots=(far,)))
     kept = [e for e in scan_outlines(away, picture) if e.view is ViewName.ACROSS]
     assert [e for e in kept if e.kind is ShownKind.SPOT] == []
+
+
+@pytest.fixture(scope="module")
+def cut(shown):
+    """Give an excision round the disease, its body, and all its outlines by view."""
+    found, picture = shown
+    tract_map = found.tract_map
+    field = field_of(tract_map, Precision())
+    outline = rhombus_round(tract_map, wall_angle=6.0)
+    measured = excise(outline, field, Limits(), np.random.default_rng(1))
+    body = specimen_solid(wall_sheets(outline, field.skin, field.floor), field.skin, field.floor)
+    panes = [whole(view, shown) for view in picture.views]
+    return measured, body, {p.view: cut_outlines(p, body, tract_map, 5.0) for p in panes}
+
+
+def lines_of(outlines, kind, number, name=""):
+    return [
+        np.array(o.outline_mm)
+        for o in outlines
+        if (o.kind, o.slice_number) == (kind, number) and name in ("", o.name)
+    ]
+
+
+def whole(view, shown):
+    found, picture = shown
+    return Pane(picture=picture, frame=found.frame, view=view, first=0, last=view.slices - 1)
+
+
+def test_the_skin_of_the_specimen_is_closed_and_turned_one_way(cut):
+    _, body, _ = cut
+    starts, ends = body.triangles.ravel(), np.roll(body.triangles, -1, axis=1).ravel()
+    long = np.linalg.norm(body.points[starts] - body.points[ends], axis=1) > 0
+    runs = list(zip(starts[long].tolist(), ends[long].tolist(), strict=True))
+    assert len(set(runs)) == len(runs)
+    assert {(q, p) for p, q in runs} == set(runs)
+
+
+def test_the_cuts_of_all_slices_come_to_the_volume_of_the_excision(cut):
+    measured, _, views = cut
+    for view, outlines in views.items():
+        areas = [polygon_area_mm2(o.outline_mm) for o in outlines if o.kind is ShownKind.CUT]
+        assert abs(sum(areas)) * view.step_mm / 1000 == pytest.approx(measured.volume_ml, rel=0.05)
+
+
+def test_no_slice_shows_less_than_the_least_distance_and_one_shows_about_it(cut, shown):
+    measured, _, views = cut
+    skin = skin_map(shown[0].tract_map.skin)
+    x, y = np.meshgrid(skin.x_mm, skin.y_mm)
+    grid = np.stack([x, y, skin.z_mm], axis=-1)
+    seen = []
+    for view in (v for v in views if v.name is not ViewName.BEHIND):
+        outlines = views[view]
+        placed = whole(view, shown).place(grid.reshape(-1, 3)).reshape(grid.shape)
+        for number in range(view.slices):
+            disease = [
+                line
+                for kind in (ShownKind.TRACT, ShownKind.CAVITY)
+                for line in lines_of(outlines, kind, number)
+            ]
+            lids = [dense(line) for line in cut_sheet(placed, number * view.step_mm)]
+            for line in lines_of(outlines, ShownKind.CUT, number):
+                edge = dense(np.concatenate([line, line[:1]]))
+                below = edge[cdist(edge, np.concatenate(lids)).min(axis=1) > 2.0]
+                seen += [cdist(part, below).min() for part in disease]
+    assert measured.least_clearance_mm - 0.6 < min(seen) < measured.least_clearance_mm + 1.0
+
+
+def dense(line):
+    """Return a line with a point every quarter of a millimetre or so."""
+    run = lengths_along_mm(np.asarray(line))
+    every = np.linspace(0, run[-1], int(4 * run[-1]) + 2)
+    return np.column_stack([np.interp(every, run, side) for side in np.transpose(line)])
+
+
+def test_the_margin_lies_its_distance_outside_of_a_tract(cut):
+    *_, views = cut
+    for outlines in views.values():
+        away = []
+        for one in (o for o in outlines if o.kind is ShownKind.TRACT):
+            margin = lines_of(outlines, ShownKind.MARGIN, one.slice_number, one.name)
+            away.append(cdist(one.outline_mm, np.concatenate(margin)).min())
+        assert 4.8 < min(away) < 5.6
+
+
+def test_the_fascia_is_drawn_at_its_height_and_runs_beyond_the_cut(cut, shown):
+    *_, views = cut
+    view, outlines = next((v, o) for v, o in views.items() if v.name is ViewName.ACROSS)
+    floor = skin_map(shown[0].tract_map.floor)
+    points = [(x, 20.0, height_mm(floor, [(x, 20.0)])[0]) for x in (-30.0, 0.0, 25.0)]
+    for place in whole(view, shown).place(points):
+        number = round(place[2] / view.step_mm)
+        line = np.concatenate(lines_of(outlines, ShownKind.FLOOR, number))
+        assert np.hypot(*(line - place[:2]).T).min() < 1.6

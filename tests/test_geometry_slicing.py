@@ -1,9 +1,19 @@
-"""Where slices cut balls and ellipsoids, against closed forms."""
+"""Where slices cut balls, ellipsoids, solids and sheets: closed forms, and another library."""
 
 import numpy as np
 import pytest
+from manifold3d import Manifold
 
-from crena.geometry.slicing import cut_balls, cut_ellipsoid, from_voxels, to_picture_mm, to_voxels
+from crena.geometry.slicing import (
+    Solid,
+    cut_balls,
+    cut_ellipsoid,
+    cut_sheet,
+    cut_solid,
+    from_voxels,
+    to_picture_mm,
+    to_voxels,
+)
 from crena.records import SliceView, ViewName, VoxelAxis, Way
 
 AFFINE = np.array(
@@ -12,8 +22,12 @@ AFFINE = np.array(
 
 
 def area(outline):
+    return abs(signed_area(outline))
+
+
+def signed_area(outline):
     x, y = np.array(outline).T
-    return 0.5 * abs(x @ np.roll(y, 1) - y @ np.roll(x, 1))
+    return 0.5 * (x @ np.roll(y, 1) - y @ np.roll(x, 1))
 
 
 @pytest.mark.parametrize("height", [0.0, 1.2, -2.4])
@@ -57,6 +71,53 @@ def test_every_point_of_a_cut_lies_on_a_turned_ellipsoid():
     u = points @ np.linalg.inv(axes)
     assert np.allclose(np.linalg.norm(u, axis=1), 1)
     assert cut_ellipsoid(centre, axes, 40.0) == ()
+
+
+def box(low, high):
+    """Return a box with its corners numbered by bits: x, y, z."""
+    points = np.array([[(low, high)[n >> k & 1][k] for k in range(3)] for n in range(8)])
+    squares = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]
+    faces = [(a, b, c) for a, b, c, _ in squares] + [(a, c, d) for a, _, c, d in squares]
+    return Solid(points=points, triangles=np.array(faces))
+
+
+def solid_of(manifold):
+    mesh = manifold.to_mesh()
+    points = np.asarray(mesh.vert_properties, dtype=float)[:, :3]
+    return Solid(points=points, triangles=np.asarray(mesh.tri_verts, dtype=np.int64))
+
+
+@pytest.mark.parametrize("height", [-2.0, 0.0, 1.5, 4.99])
+def test_a_box_is_cut_as_its_rectangle_also_where_the_plane_holds_its_floor(height):
+    (outline,) = cut_solid(box((-3.0, 1.0, -2.0), (4.0, 6.0, 5.0)), height)
+    assert area(outline) == pytest.approx(7 * 5)
+    assert np.allclose([np.min(outline, axis=0), np.max(outline, axis=0)], [(-3, 1), (4, 6)])
+
+
+@pytest.mark.parametrize("height", [5.0, 5.1, -2.1])
+def test_a_slice_beside_a_box_cuts_nothing(height):
+    assert cut_solid(box((-3.0, 1.0, -2.0), (4.0, 6.0, 5.0)), height) == ()
+
+
+def test_a_turned_body_with_a_hole_is_cut_as_the_other_library_cuts_it():
+    body = Manifold.cube((20, 14, 9), True) - Manifold.cylinder(30, 3, 3, 24, True)
+    turned = body.rotate((27, -41, 13))
+    solid = solid_of(turned)
+    for height in np.linspace(-9.3, 9.3, 23):
+        theirs = turned.slice(float(height))
+        ours = cut_solid(solid, float(height))
+        assert len(ours) == theirs.num_contour()
+        assert abs(sum(map(signed_area, ours))) == pytest.approx(theirs.area(), rel=1e-4, abs=1e-3)
+
+
+def test_a_sloping_sheet_is_met_along_a_straight_line():
+    x, y = np.meshgrid(np.linspace(-20, 30, 11), np.linspace(0, 40, 9))
+    grid = np.stack([x, y, 2.0 + 0.5 * x - 0.25 * y], axis=-1)
+    (line,) = cut_sheet(grid, 4.0)
+    u, v = np.array(line).T
+    assert np.allclose(2.0 + 0.5 * u - 0.25 * v, 4.0)
+    assert np.ptp(v) == pytest.approx(40.0)
+    assert cut_sheet(grid, 90.0) == ()
 
 
 def test_voxels_go_to_the_patient_and_back():

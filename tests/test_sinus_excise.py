@@ -6,21 +6,17 @@ import numpy as np
 import pytest
 from factory import case, tract_map
 from manifold3d import Manifold
+from sample_excisions import rhombus_round
 from scipy.spatial import ConvexHull
 
-from crena.geometry import rhombi
 from crena.geometry.measures import flared_volume_mm3
 from crena.geometry.unrolling import height_mm, roll_mm, skin_map
 from crena.planning.compose import search
 from crena.planning.rhombic_search import drawn
 from crena.records import (
     BodyEntry,
-    Corner,
     Limits,
-    Outline,
-    OutlineKind,
     Precision,
-    Wall,
 )
 from crena.sinus.clearance import WallGap, chance_clear, wall_gaps
 from crena.sinus.excise import excise, field_of
@@ -30,24 +26,6 @@ from crena.sinus.walls import sheet_triangles, wall_sheets
 
 LIMITS = Limits(drawn_margin_mm=7.0, least_clearance_mm=4.0)
 FLAT_BODY = BodyEntry(cleft_depth_mm=0.0, presacral_depth_mm=25.0, gluteal_depth_mm=25.0)
-
-
-def outline(corners, wall_angle=0.0):
-    named = tuple(
-        Corner(name=n, at_mm=tuple(map(float, p))) for n, p in zip("ABCD", corners, strict=True)
-    )
-    walls = tuple(
-        Wall(name=f"{p.name}–{q.name}", line_mm=(p.at_mm, q.at_mm))
-        for p, q in zip(named, (*named[1:], named[0]), strict=True)
-    )
-    return Outline(kind=OutlineKind.RHOMBUS, corners=named, walls=walls, wall_angle_deg=wall_angle)
-
-
-def rhombus_round(found_map, margin=7.0, wall_angle=0.0):
-    parts, skin = parts_of(found_map), skin_map(found_map.skin)
-    hull = footprint(parts, skin, margin, wall_angle)
-    best = rhombi.smallest_rhombus(hull, np.zeros(len(hull)))
-    return outline(rhombi.corner_points(rhombi.row_of(best))[0], wall_angle)
 
 
 def excised(found_map, margin=7.0, wall_angle=0.0):

@@ -351,6 +351,26 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/cases/{case_id}/preview/slice": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Get Cut Slice
+     * @description Draw a moved plan's cut, margin and fascia on one slice of its scan: nothing is stored.
+     */
+    post: operations["get_cut_slice_api_cases__case_id__preview_slice_post"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/cases/{case_id}/road": {
     parameters: {
       query?: never;
@@ -1474,6 +1494,16 @@ export interface components {
       risks_least: number;
       /** Site */
       site: string;
+    };
+    /**
+     * CutSlice
+     * @description What one slice of the scan cuts of a plan.
+     */
+    CutSlice: {
+      /** Nearest Voxel */
+      nearest_voxel: [number, number, number];
+      /** Outlines */
+      outlines: components["schemas"]["SliceOutline"][];
     };
     /**
      * DateRule
@@ -3635,7 +3665,7 @@ export interface components {
      * @description What is drawn on a slice.
      * @enum {string}
      */
-    ShownKind: "tract" | "cavity" | "spot" | "probe";
+    ShownKind: "tract" | "cavity" | "spot" | "probe" | "margin" | "floor" | "cut";
     /**
      * Side
      * @description A side of the patient, never of the image; always written out.
@@ -3785,8 +3815,31 @@ export interface components {
       wrinkles_mm: [number, number][][];
     };
     /**
+     * SliceAsked
+     * @description A plan, all that was done to it, and the slice that is looked at.
+     */
+    SliceAsked: {
+      /** Code */
+      code: string;
+      limits?: components["schemas"]["Limits"] | null;
+      /**
+       * Moves
+       * @default []
+       */
+      moves: components["schemas"]["Move"][];
+      /** Plan */
+      plan: string;
+      /**
+       * Slice Number
+       * @default 0
+       */
+      slice_number: number;
+      /** @default across */
+      view: components["schemas"]["ViewName"];
+    };
+    /**
      * SliceOutline
-     * @description Where something of the map is cut by a slice of a view.
+     * @description Where something of the map, or the excision, is cut by a slice of a view.
      */
     SliceOutline: {
       kind: components["schemas"]["ShownKind"];
@@ -5227,6 +5280,59 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["Preview"];
+        };
+      };
+      /** @description Not Found */
+      404: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Conflict */
+      409: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["Problem"];
+        };
+      };
+      /** @description Validation Error */
+      422: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HTTPValidationError"];
+        };
+      };
+    };
+  };
+  get_cut_slice_api_cases__case_id__preview_slice_post: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        case_id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["SliceAsked"];
+      };
+    };
+    responses: {
+      /** @description Successful Response */
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["CutSlice"];
         };
       };
       /** @description Not Found */

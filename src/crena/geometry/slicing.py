@@ -1,8 +1,11 @@
-"""Where balls and ellipsoids are cut by the slices of a scan, in the picture of a slice.
+"""Where bodies and sheets are cut by the slices of a scan, in the picture of a slice.
 
 The picture's frame has its origin at the centre of the first pixel of slice 0; x runs right,
 y down, both as drawn, z from slice to slice, all in mm.
 """
+
+from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 from contourpy import contour_generator
@@ -17,6 +20,14 @@ STEP_MM = 0.4
 """Distance of the points at which a cut is looked for: finer than a pixel."""
 
 ELLIPSE_POINTS = 32
+
+
+class Solid(NamedTuple):
+    """A body under a closed skin of triangles."""
+
+    points: Floats  #: (n, 3) mm
+    triangles: NDArray[np.int64]  #: (m, 3), points by number, all turned the same way
+
 
 INDEX = {VoxelAxis.COLUMN: 0, VoxelAxis.ROW: 1, VoxelAxis.SLICE: 2}
 
@@ -109,6 +120,78 @@ def cut_ellipsoid(centre_mm: Floats, half_axes_mm: Floats, height_mm: float) -> 
     angle = np.linspace(0.0, 2.0 * np.pi, ELLIPSE_POINTS, endpoint=False)
     u = middle + radius * (np.cos(angle)[:, None] * first + np.sin(angle)[:, None] * second)
     return line2((np.asarray(centre_mm) + u @ A.T)[:, :2])
+
+
+def cut_solid(solid: Solid, height_mm: float) -> tuple[Polyline2, ...]:
+    """Return the outlines of what a plane z = height cuts out of a body.
+
+    Parameters
+    ----------
+    solid : Solid
+        In a picture's frame; each edge belongs to two triangles that run it opposite ways.
+    height_mm : float
+        Where the plane lies.
+
+    Returns
+    -------
+    tuple of closed lines
+        None if the plane passes by.
+
+    Notes
+    -----
+    Of a triangle that the plane crosses, one edge leads up through it and one down. The edge
+    that leads down leads up in the neighbour: so the outline goes on from triangle to triangle,
+    whatever the rounding.
+    """
+    above = solid.points[:, 2] > height_mm
+    corners = solid.triangles[above[solid.triangles].any(1) & ~above[solid.triangles].all(1)]
+    ahead = np.roll(corners, -1, axis=1)
+    ups = _edges(corners, ahead, ~above[corners] & above[ahead])
+    downs = _edges(ahead, corners, above[corners] & ~above[ahead])
+    following = dict(zip(ups, downs, strict=True))
+    return tuple(_crossings(solid.points, loop, height_mm) for loop in _loops(following))
+
+
+def cut_sheet(grid_mm: Floats, height_mm: float) -> tuple[Polyline2, ...]:
+    """Return the lines along which a plane z = height meets a sheet.
+
+    Parameters
+    ----------
+    grid_mm : (m, n, 3) float
+        Points of the sheet in a picture's frame, row by row.
+    height_mm : float
+        Where the plane lies.
+    """
+    x, y, z = np.moveaxis(grid_mm, -1, 0)
+    lines = contour_generator(x, y, z).lines(height_mm)
+    return tuple(line2(np.asarray(line)) for line in lines if len(line) > 1)
+
+
+Edge = tuple[int, int]
+"""Two points of a solid by number: from below the plane to above it."""
+
+
+def _edges(
+    starts: NDArray[np.int64], ends: NDArray[np.int64], which: NDArray[np.bool_]
+) -> list[Edge]:
+    return list(zip(starts[which].tolist(), ends[which].tolist(), strict=True))
+
+
+def _loops(following: dict[Edge, Edge]) -> Iterator[list[Edge]]:
+    """Walk from edge to edge until each loop is closed; what was walked is taken out."""
+    while following:
+        edge = next(iter(following))
+        loop = []
+        while edge in following:
+            loop.append(edge)
+            edge = following.pop(edge)
+        yield loop
+
+
+def _crossings(points: Floats, loop: list[Edge], height_mm: float) -> Polyline2:
+    low, high = points[[edge[0] for edge in loop]], points[[edge[1] for edge in loop]]
+    share = (height_mm - low[:, 2:]) / (high[:, 2:] - low[:, 2:])
+    return line2((low + share * (high - low))[:, :2])
 
 
 def _grid(middles: Floats, radius_mm: float) -> Floats:

@@ -103,17 +103,20 @@ class ShownKind(StrEnum):
     CAVITY = "cavity"
     SPOT = "spot"
     PROBE = "probe"
+    MARGIN = "margin"  #: the distance asked for, round a tract or a cavity
+    FLOOR = "floor"  #: the fascia
+    CUT = "cut"  #: skin, walls and floor of the excision
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SliceOutline(Record):
-    """Where something of the map is cut by a slice of a view."""
+    """Where something of the map, or the excision, is cut by a slice of a view."""
 
     view: ViewName
     slice_number: int
     kind: ShownKind
     name: str
-    outline_mm: Polyline2  #: closed; right of and below the middle of the first pixel
+    outline_mm: Polyline2  #: right of and below the middle of the first pixel; only FLOOR is open
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

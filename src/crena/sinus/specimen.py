@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from crena.geometry.balls import Balls, balls_of, within_balls
+from crena.geometry.slicing import Solid
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, unroll_mm
 from crena.records import Record
 from crena.records.units import ml_from_mm3
@@ -59,9 +61,7 @@ def specimen(
     Volume by the divergence theorem over a closed skin of triangles; the healthy share by
     a grid of rings and layers, each cell weighted by its own volume.
     """
-    top = np.concatenate([s.top[:-1] for s in sheets])
-    bottom = np.concatenate([s.bottom[:-1] for s in sheets])
-    lid, base = _skin_rings(top, skin), _floor_rings(bottom, floor)
+    lid, base = _lid_and_base(sheets, skin, floor)
     faces = [_ring_triangles(rings) for rings in (lid, base)]
     shadows = [_shadows(face) for face in faces]
     under_lid, under_base = (_under(f, s) for f, s in zip(faces, shadows, strict=True))
@@ -75,6 +75,28 @@ def specimen(
         depth_mm=float(drops.max()),
         healthy_ml=volume_ml * _healthy_share((lid, base), shadows, near),
     )
+
+
+def specimen_solid(sheets: tuple[WallSheet, ...], skin: SkinMap, floor: SkinMap) -> Solid:
+    """Return what the walls and the floor enclose as one body, for slices to cut.
+
+    The skin's rings run from their middle out to the cut, then the walls' feet, then the
+    floor's rings in to their middle: a ring goes on to the next one without a gap.
+    """
+    lid, base = _lid_and_base(sheets, skin, floor)
+    rings = np.concatenate([lid, base[::-1]])
+    points = rings.reshape(-1, 3)
+    numbers = np.arange(len(points)).reshape(*rings.shape[:2], 1)
+    return Solid(points=points, triangles=_ring_triangles(numbers)[..., 0])
+
+
+def _lid_and_base(
+    sheets: tuple[WallSheet, ...], skin: SkinMap, floor: SkinMap
+) -> tuple[Floats, Floats]:
+    """Return rings (rings, n, 3) of the skin and of the floor, each from its middle out."""
+    top = np.concatenate([s.top[:-1] for s in sheets])
+    bottom = np.concatenate([s.bottom[:-1] for s in sheets])
+    return _skin_rings(top, skin), _floor_rings(bottom, floor)
 
 
 def _skin_rings(top: Floats, skin: SkinMap) -> Floats:
@@ -96,11 +118,12 @@ def _rings(edge: Floats) -> Floats:
     return np.asarray(middle + out * (edge - middle))
 
 
-def _ring_triangles(rings: Floats) -> Floats:
+def _ring_triangles(rings: NDArray[Any]) -> NDArray[Any]:
+    """Return what rings (rings, n, k) hold at the corners of the triangles between them."""
     a, c = rings[:-1], rings[1:]
     b, d = np.roll(a, -1, axis=1), np.roll(c, -1, axis=1)
     both = [np.stack([a, c, d], axis=2), np.stack([a, d, b], axis=2)]
-    return np.concatenate([t.reshape(-1, 3, 3) for t in both])
+    return np.concatenate([t.reshape(-1, 3, rings.shape[2]) for t in both])
 
 
 def _shadows(triangles: Floats) -> Floats:

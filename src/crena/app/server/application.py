@@ -11,6 +11,7 @@ from crena.app.jobs.runner import Jobs
 from crena.app.server import (
     cases,
     checks,
+    cut_slices,
     due,
     entries,
     films,
@@ -55,6 +56,7 @@ ROOMS = (
     grades,
     theatre,
     previews,
+    cut_slices,
     films,
     marking,
     signing,

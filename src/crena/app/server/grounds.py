@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from crena.planning.preview import Ground
-from crena.records import Case, Plan, PlanSet, Record
+from crena.records import Case, Plan, PlanSet, Record, ScanPicture, StoredScan
 
 T = TypeVar("T")
 
@@ -21,6 +21,7 @@ class Moveable(Record):
 
     case: Case
     plan_set: PlanSet
+    scan: StoredScan | None
     ground: Ground
     old: bool  #: the case is another one than its plans were made for
 
@@ -56,6 +57,7 @@ class Grounds:
         self._cases: Shelf[Moveable] = Shelf()
         self._grounds: Shelf[Ground] = Shelf()
         self._plan_sets: Shelf[PlanSet] = Shelf()
+        self._pictures: Shelf[ScanPicture] = Shelf()
 
     def case(self, key: Hashable, make: Callable[[], Moveable]) -> Moveable:
         """Return the case of this revision, made ready now if it is not."""
@@ -68,3 +70,7 @@ class Grounds:
     def plan_set(self, sha256: str, make: Callable[[], PlanSet]) -> PlanSet:
         """Return the plans of a file, read from its text now if they were not yet."""
         return self._plan_sets.kept(sha256, make)
+
+    def picture(self, sha256: str, make: Callable[[], ScanPicture]) -> ScanPicture:
+        """Return how a scan is shown, read from its file now if it was not yet."""
+        return self._pictures.kept(sha256, make)

@@ -135,4 +135,6 @@ def _made_ready(desk: Desk, case_id: str, number: int) -> Moveable:
     ground = desk.grounds.ground(
         made_for, lambda: ground_of(plan_set.tract_map, case.precision, case.seed)
     )
-    return Moveable(case=case, plan_set=plan_set, ground=ground, old=are_old(dossier))
+    return Moveable(
+        case=case, plan_set=plan_set, scan=dossier.scan, ground=ground, old=are_old(dossier)
+    )

@@ -45,6 +45,7 @@ NEEDED: Final = {
     "GET /api/cases/{case_id}/plans": Role.READ,
     "GET /api/cases/{case_id}/plans/shape": Role.READ,
     "POST /api/cases/{case_id}/preview": Role.READ,
+    "POST /api/cases/{case_id}/preview/slice": Role.READ,
     "POST /api/cases/{case_id}/plans/own": Role.PLAN,
     "GET /api/cases/{case_id}/plans/{letter}/film": Role.READ,
     "POST /api/cases/{case_id}/plans/{letter}/film": Role.READ,

@@ -74,6 +74,7 @@ OCTET_BODY: Final[dict[str, Any]] = {
 }
 
 NO_SCAN: Final = "This case has no scan. Add the files of one MR series."
+EARLIER_SCAN: Final = "This scan was taken in by an earlier version. Read its files again."
 
 MAPPED_FIELDS: Final = ("pits", "probings", "body", "clicks", "precision")
 """What of a case the map is made from."""
@@ -271,7 +272,7 @@ def _picture_file(desk: Desk, case_id: str) -> bytes:
     if scan is None:
         raise MissingError(NO_SCAN)
     if not scan.picture_sha256:
-        raise MissingError("This scan was taken in by an earlier version. Read its files again.")
+        raise MissingError(EARLIER_SCAN)
     return stored_file(desk.store, scan.picture_sha256)
 
 
