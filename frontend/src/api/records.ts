@@ -20,6 +20,7 @@ export type CaseLine = Sent<"CaseLine">;
 export type Closure = Sent<"Closure">;
 export type Dossier = Sent<"Dossier">;
 export type DiseaseShape = Sent<"DiseaseShape">;
+export type CutSlice = Sent<"CutSlice">;
 export type DueLine = Sent<"DueLine">;
 export type Excision = Sent<"Excision">;
 export type HealingPlan = Sent<"HealingPlan">;

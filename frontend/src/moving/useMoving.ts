@@ -9,6 +9,8 @@ import { doing, keepMoves, keptMoves, type Moves, moved, placing, withMove } fro
 /** The hand rests once nothing was asked for so long. */
 const REST_MS = 250;
 
+const NO_MOVES: Moves = [];
+
 type Question = { moves: Moves; limits: Limits; full: boolean; kept: boolean };
 
 export type Moving = {
@@ -16,6 +18,8 @@ export type Moving = {
   shown: Plan | Preview;
   /** Nothing until the server has answered once. */
   preview: Preview | null;
+  /** The moves that led to what is shown. */
+  shownMoves: Moves;
   /** Why the newest move cannot be made, or nothing. */
   refused: string | null;
   moves: Moves;
@@ -38,7 +42,7 @@ export type Moving = {
 export function useMoving(caseId: string, plans: PlanSet, plan: Plan, limits: Limits): Moving {
   const { code } = plans;
   const [history, setHistory] = useState(() => keptMoves(code, plan.id));
-  const [preview, setPreview] = useState<Preview | null>(null);
+  const [seen, see] = useState<{ preview: Preview; moves: Moves } | null>(null);
   const [refused, setRefused] = useState<string | null>(null);
   const limitsNow = useRef(limits);
   limitsNow.current = limits;
@@ -52,7 +56,7 @@ export function useMoving(caseId: string, plans: PlanSet, plan: Plan, limits: Li
           ask(`/api/cases/${caseId}/preview`, { plan: plan.id, code, ...question }),
         {
           onAnswer: (answer, question) => {
-            setPreview(answer);
+            see({ preview: answer, moves: question.moves });
             if (!question.kept) setRefused(null);
           },
           onFault: (fault, question) => {
@@ -88,10 +92,12 @@ export function useMoving(caseId: string, plans: PlanSet, plan: Plan, limits: Li
     setRefused(null);
     setHistory(next);
   }, []);
+  const preview = seen?.preview ?? null;
   const add = (move: Move) => step((was) => moved(was, move, Date.now()));
   return {
     shown: preview ?? plan,
     preview,
+    shownMoves: seen?.moves ?? NO_MOVES,
     refused,
     moves,
     isMoved: moves.length > 0,

@@ -5,18 +5,19 @@ from dataclasses import dataclass
 
 from crena.geometry.slicing import Solid
 from crena.planning.preview import Ground, drawing_of, moved
-from crena.records import Limits, Move, Plan, Point3, Record
-from crena.sinus.clearance import clearances, wall_gaps
+from crena.records import Limits, Move, Plan, Point3, Record, point3
+from crena.sinus.clearance import wall_gaps
+from crena.sinus.parts import Part
 from crena.sinus.specimen import specimen_solid
 from crena.sinus.walls import wall_sheets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CutBody(Record):
-    """An excision as a body, and where it comes nearest to the disease."""
+    """An excision as a body, and where its walls come nearest to the disease in the depth."""
 
     solid: Solid  #: in the skin frame
-    nearest_mm: Point3  #: the place on the disease that a wall comes nearest to
+    nearest_mm: Point3  #: the place on a tract or cavity that a wall comes nearest to
 
 
 def cut_body(plan: Plan, moves: Sequence[Move], limits: Limits, ground: Ground) -> CutBody:
@@ -41,8 +42,13 @@ def cut_body(plan: Plan, moves: Sequence[Move], limits: Limits, ground: Ground) 
     field = ground.field
     moving = moved(plan.closure, moves, limits, ground)
     sheets = wall_sheets(drawing_of(moving, limits.wall_angle_deg).outline, field.skin, field.floor)
-    gaps = clearances(wall_gaps(field.parts, sheets), field.floor_gaps)
+    gaps = wall_gaps(_in_the_depth(field.parts), sheets)
     return CutBody(
         solid=specimen_solid(sheets, field.skin, field.floor),
-        nearest_mm=min(gaps, key=lambda gap: gap.least_mm).at_mm,
+        nearest_mm=point3(min(gaps, key=lambda gap: float(gap.gaps[0])).at),
     )
+
+
+def _in_the_depth(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    """Leave out the pits, single balls that no slice shows, unless there is nothing else."""
+    return tuple(part for part in parts if len(part.points) > 1) or parts

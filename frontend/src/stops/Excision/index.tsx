@@ -13,6 +13,8 @@ import { chosenLetter } from "../../shell/taken";
 import { drawnPlan } from "../Closure/drawn";
 import type { StopProps } from "../contract";
 import { CutFigures } from "./CutFigures";
+import { CutOnSlices } from "./CutOnSlices";
+import "./Excision.css";
 import { LimitFields } from "./LimitFields";
 
 /** What is cut out, and how far it stays from the disease. */
@@ -45,7 +47,7 @@ function Cut(props: StopProps & { plans: PlanSet }) {
         <h1>{t(moving.isMoved ? "title_moved" : "title", { plan: plan.id })}</h1>
         <Standing moving={moving}>{t("lead")}</Standing>
       </div>
-      <div className="drawing-and-notes">
+      <div className="cut-sheet">
         <div>
           <MovedPlan
             title={t("title", { plan: plan.id })}
@@ -58,6 +60,7 @@ function Cut(props: StopProps & { plans: PlanSet }) {
           />
           <MoveTools moving={moving} cutOnly />
         </div>
+        <CutOnSlices {...props} plan={plan} moving={moving} />
         <Notes>
           <CutFigures moving={moving} />
           <LimitList limits={moving.shown.limits} />

@@ -53,7 +53,7 @@ class CutSlice(Record):
     """What one slice of the scan cuts of a plan."""
 
     outlines: tuple[SliceOutline, ...]
-    nearest_voxel: tuple[float, float, float]  #: where the wall comes nearest to the disease
+    nearest_voxel: tuple[float, float, float]  #: on a tract or cavity, where a wall comes nearest
 
 
 @routes.post("/preview/slice", responses=CHANGED)

@@ -10,7 +10,7 @@ import type { StopProps } from "../../contract";
 import { Disagreements } from "./Disagreements";
 import { clicksOf } from "./marks";
 import { Space } from "./Space";
-import { useScanMap } from "./useScan";
+import { useScanMap } from "./useScanMap";
 
 /** The map that the scan shows between the marks: made on request, said to be old. */
 export function MapPart(props: StopProps) {

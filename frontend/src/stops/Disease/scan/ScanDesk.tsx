@@ -1,12 +1,16 @@
 import { useRef, useState } from "react";
 import { useSay } from "../../../i18n/say";
+import { Controls, SliceSteps } from "../../../scan/Controls";
+import { atVoxel, firstLook, type Looking } from "../../../scan/looking";
+import { SlicePicture } from "../../../scan/SlicePicture";
+import { pixelOf, type Voxel } from "../../../scan/slices";
+import type { Scan } from "../../../scan/useScan";
 import { Note } from "../../../shell/Note";
 import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
-import { Controls } from "./Controls";
-import { atVoxel, firstLook, type Looking } from "./looking";
 import { MapPart } from "./MapPart";
 import { type Chosen, MarkList } from "./MarkList";
+import { type DrawnMark, MarkSign } from "./MarkSign";
 import {
   allTargets,
   areOfAnother,
@@ -18,11 +22,9 @@ import {
   withoutMark,
 } from "./marks";
 import { OtherSeries } from "./OtherSeries";
-import { SlicePicture } from "./SlicePicture";
-import type { DrawnMark } from "./signs";
-import { pixelOf, type Voxel } from "./slices";
+import { placeOf, useVoxels } from "./places";
 import { TakeOut } from "./TakeOut";
-import { placeOf, type Scan, useOutlines, useVoxels } from "./useScan";
+import { useOutlines } from "./useScanMap";
 
 /** A mark beside the slice is drawn as far as this, faintly. */
 const BESIDE_MM = 2;
@@ -81,12 +83,31 @@ export function ScanDesk(props: StopProps & { scan: Scan }) {
             scan={scan}
             look={look}
             onLook={setLook}
-            onMark={mark}
-            marks={marks.flatMap((each, n) => drawn(each, voxels[n], look, chosen, name))}
+            onSet={mark}
+            help={t("keys")}
+            signs={(px_mm) =>
+              marks
+                .flatMap((each, n) => drawn(each, voxels[n], look, chosen, name))
+                .map((sign) => (
+                  <MarkSign
+                    key={sign.name + sign.kind + sign.x + sign.y}
+                    mark={sign}
+                    px_mm={px_mm}
+                  />
+                ))
+            }
             outlines={outlines.filter((o) => o.view === look.view.name && o.slice_number === slice)}
           />
         </div>
-        <Controls scan={scan} look={look} onLook={setLook} onMark={chosen ? mark : null} />
+        <div className="slice-controls">
+          <SliceSteps look={look} onLook={setLook} />
+          {chosen ? (
+            <button type="button" className="outlined" onClick={() => mark(look)}>
+              {t("mark_here")}
+            </button>
+          ) : null}
+          <Controls scan={scan} look={look} onLook={setLook} help={t("keys")} />
+        </div>
         {sentence ? (
           <p role="alert" className="scan-refused">
             <Told>{sentence}</Told>

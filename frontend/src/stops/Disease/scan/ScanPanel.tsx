@@ -1,11 +1,11 @@
 import { refusalOf } from "../../../api/queries";
 import { useSay } from "../../../i18n/say";
+import { useScan } from "../../../scan/useScan";
 import { Told } from "../../../shell/Told";
 import type { StopProps } from "../../contract";
 import { AddScan } from "./AddScan";
 import { ScanDesk } from "./ScanDesk";
 import { TakeOut } from "./TakeOut";
-import { useScan } from "./useScan";
 import "./scan.css";
 
 /** The scan beside the disease: taken in, looked at, marked, mapped. */

@@ -1,6 +1,6 @@
 /** How a scan is looked at: from where, at which place, with which greys, how close. */
 
-import type { ScanPicture, SignalWindow, SliceView } from "../../../api/records";
+import type { ScanPicture, SignalWindow, SliceView } from "../api/records";
 import { type Pixel, pixelOf, type Voxel, voxelOf, within } from "./slices";
 
 export type Looking = {

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import type { ScanPicture, SliceView } from "../../../api/records";
+import type { ScanPicture, SliceView } from "../api/records";
 import { atPixel, closer, firstLook, frameOfLook, withGreys } from "./looking";
 import { pixelOf } from "./slices";
 

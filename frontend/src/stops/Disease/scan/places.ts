@@ -1,38 +1,7 @@
-import { useQuery } from "@tanstack/react-query";
 import { useEffect, useMemo, useReducer } from "react";
-import { read, readBytes, write } from "../../../api/client";
-import { useOfCase } from "../../../api/queries";
-import type { MapNow, Revision, ScanPicture, SliceOutline } from "../../../api/records";
+import { write } from "../../../api/client";
+import type { Voxel } from "../../../scan/slices";
 import type { Place } from "./marks";
-import type { Voxel } from "./slices";
-
-/** A scan as it is shown: what is known of it, and its numbers. */
-export type Scan = { picture: ScanPicture; block: Int16Array };
-
-/** The scan of a revision; its block is fetched once, whatever is changed of the case. */
-export function useScan({ case_id, dossier }: Revision) {
-  const name = dossier.scan?.picture_sha256 ?? "";
-  return useQuery({
-    enabled: dossier.scan !== null,
-    queryKey: ["scan", case_id, name],
-    queryFn: async ({ signal }): Promise<Scan> => {
-      const picture = await read<ScanPicture>(`/api/cases/${case_id}/scan`, signal);
-      const bytes = await readBytes(`/api/cases/${case_id}/scan/voxels`, signal);
-      return { picture, block: new Int16Array(bytes) };
-    },
-    staleTime: Number.POSITIVE_INFINITY,
-  });
-}
-
-/** The map that the scan showed last; nothing while it was never mapped. */
-export function useScanMap({ case_id, dossier }: Revision) {
-  return useOfCase<MapNow>(case_id, "scan/map", dossier.map !== null && dossier.scan !== null);
-}
-
-export function useOutlines({ case_id, dossier }: Revision) {
-  const asks = dossier.map !== null && dossier.scan !== null;
-  return useOfCase<SliceOutline[]>(case_id, "scan/outlines", asks);
-}
 
 /** Where places of the patient lie in the block, remembered for each scan. */
 const KNOWN = new Map<string, Voxel>();

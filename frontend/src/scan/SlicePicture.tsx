@@ -1,20 +1,31 @@
-import { type KeyboardEvent, type PointerEvent, useEffect, useId, useRef } from "react";
-import type { SignalWindow, SliceOutline } from "../../../api/records";
-import { useSay } from "../../../i18n/say";
-import { useWidth } from "../../../plan/useWidth";
+import {
+  type KeyboardEvent,
+  type PointerEvent,
+  type ReactNode,
+  useEffect,
+  useId,
+  useRef,
+} from "react";
+import type { SignalWindow, SliceOutline } from "../api/records";
+import { useSay } from "../i18n/say";
+import { useWidth } from "../plan/useWidth";
 import { atPixel, type Frame, frameOfLook, type Looking, withGreys } from "./looking";
-import { Cross, type DrawnMark, MarkSign, Outlines, Scale } from "./signs";
+import { Cross, Outlines, Scale } from "./signs";
 import { painted, pixelOf } from "./slices";
+import "./slice.css";
 import type { Scan } from "./useScan";
 
 type SlicePictureProps = {
   scan: Scan;
   look: Looking;
   onLook: (look: Looking) => void;
-  /** The cross was set down or confirmed: what is chosen is marked there. */
-  onMark: (look: Looking) => void;
-  marks: readonly DrawnMark[];
+  /** The cross was set down or confirmed by a key. */
+  onSet: (look: Looking) => void;
   outlines: readonly SliceOutline[];
+  /** What else is drawn, by the millimetres of a pixel of the screen. */
+  signs?: (px_mm: number) => ReactNode;
+  /** What the keys do. */
+  help: string;
 };
 
 const TALLEST = 0.8;
@@ -63,9 +74,9 @@ export function SlicePicture(props: SlicePictureProps) {
 type PaperProps = SlicePictureProps & { frame: Frame; scale: number };
 
 /** The picture itself, which takes taps, drags, the wheel and keys. */
-function Paper({ scan, look, onLook, onMark, marks, outlines, frame, scale }: PaperProps) {
+function Paper({ scan, look, onLook, onSet, outlines, signs, help, frame, scale }: PaperProps) {
   const t = useSay("scan");
-  const help = useId();
+  const helpId = useId();
   const box = useRef<HTMLDivElement>(null);
   const { view } = look;
   const at = pixelOf(view, look.cursor);
@@ -102,13 +113,13 @@ function Paper({ scan, look, onLook, onMark, marks, outlines, frame, scale }: Pa
   }
 
   function letGo(event: PointerEvent): void {
-    if (grip.current && !grip.current.greys) onMark(atPixel(look, pixelUnder(event)));
+    if (grip.current && !grip.current.greys) onSet(atPixel(look, pixelUnder(event)));
     grip.current = null;
   }
 
   function key(event: KeyboardEvent): void {
     const next = moved(look, event);
-    if (event.key === "Enter" || event.key === " ") onMark(look);
+    if (event.key === "Enter" || event.key === " ") onSet(look);
     else if (next) onLook(next);
     else return;
     event.preventDefault();
@@ -122,7 +133,7 @@ function Paper({ scan, look, onLook, onMark, marks, outlines, frame, scale }: Pa
       // biome-ignore lint/a11y/noNoninteractiveTabindex: it takes keys
       tabIndex={0}
       aria-label={t("picture", { number: at.slice + 1, count: view.slices })}
-      aria-describedby={help}
+      aria-describedby={helpId}
       style={{ height: scale * frame.height }}
       onPointerDown={take}
       onPointerMove={drag}
@@ -132,8 +143,8 @@ function Paper({ scan, look, onLook, onMark, marks, outlines, frame, scale }: Pa
       }}
       onKeyDown={key}
     >
-      <span id={help} className="unseen">
-        {t("keys")}
+      <span id={helpId} className="unseen">
+        {help}
       </span>
       <Greys scan={scan} look={look} frame={frame} />
       <svg
@@ -143,9 +154,7 @@ function Paper({ scan, look, onLook, onMark, marks, outlines, frame, scale }: Pa
         style={{ "--px": 1 / scale } as React.CSSProperties}
       >
         <Outlines outlines={outlines} px_mm={1 / scale} />
-        {marks.map((mark) => (
-          <MarkSign key={mark.name + mark.kind + mark.x + mark.y} mark={mark} px_mm={1 / scale} />
-        ))}
+        {signs?.(1 / scale)}
         <Cross
           x={at.across * view.column_mm}
           y={at.down * view.row_mm}

@@ -4,7 +4,7 @@
  * Nothing but index arithmetic: the server says which index runs where and how large a pixel is.
  */
 
-import type { ScanPicture, SignalWindow, SliceView } from "../../../api/records";
+import type { ScanPicture, SignalWindow, SliceView } from "../api/records";
 
 /** Column, row and slice of the block; fractional where something lies between. */
 export type Voxel = readonly [number, number, number];

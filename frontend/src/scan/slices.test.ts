@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import type { ScanPicture, SliceView } from "../../../api/records";
+import type { ScanPicture, SliceView } from "../api/records";
 import { painted, pixelOf, voxelOf } from "./slices";
 
 /** A block of 2 slices, 3 rows, 4 columns: the number of a voxel is 100 k + 10 j + i. */

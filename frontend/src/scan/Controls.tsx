@@ -1,10 +1,10 @@
 import { useState } from "react";
-import { write } from "../../../api/client";
-import { useSay } from "../../../i18n/say";
-import { Choice } from "../../../shell/Choice";
-import { Fold } from "../../../shell/Fold";
-import { NumberField } from "../../../shell/NumberField";
-import { Told } from "../../../shell/Told";
+import { write } from "../api/client";
+import { useSay } from "../i18n/say";
+import { Choice } from "../shell/Choice";
+import { Fold } from "../shell/Fold";
+import { NumberField } from "../shell/NumberField";
+import { Told } from "../shell/Told";
 import { atPixel, closer, type Looking, seenFrom, withGreys, ZOOMS } from "./looking";
 import { pixelOf } from "./slices";
 import type { Scan } from "./useScan";
@@ -13,22 +13,16 @@ type ControlsProps = {
   scan: Scan;
   look: Looking;
   onLook: (look: Looking) => void;
-  /** Marks what is chosen at the cross; nothing chosen: none. */
-  onMark: ((look: Looking) => void) | null;
+  /** What the keys do. */
+  help: string;
 };
 
-/** Everything that wheel, drag and keys do, once more as buttons and fields. */
-export function Controls({ scan, look, onLook, onMark }: ControlsProps) {
+/** How it is looked at: all that drag and keys do, once more as buttons and fields. */
+export function Controls({ scan, look, onLook, help }: ControlsProps) {
   const t = useSay("scan");
   const views = scan.picture.views;
   return (
-    <div className="slice-controls">
-      <Slices look={look} onLook={onLook} />
-      {onMark ? (
-        <button type="button" className="outlined" onClick={() => onMark(look)}>
-          {t("mark_here")}
-        </button>
-      ) : null}
+    <>
       <Choice
         label={t("seen")}
         options={views.map((view) => ({ value: view.name, word: t(`view.${view.name}`) }))}
@@ -46,15 +40,16 @@ export function Controls({ scan, look, onLook, onMark }: ControlsProps) {
       />
       <Greys scan={scan} look={look} onLook={onLook} />
       <Fold title={t("by_keys")}>
-        <p>{t("keys")}</p>
+        <p>{help}</p>
       </Fold>
-    </div>
+    </>
   );
 }
 
 type PartProps = Pick<ControlsProps, "look" | "onLook">;
 
-function Slices({ look, onLook }: PartProps) {
+/** From slice to slice without a wheel. */
+export function SliceSteps({ look, onLook }: PartProps) {
   const t = useSay("scan");
   const { view } = look;
   const { slice } = pixelOf(view, look.cursor);
