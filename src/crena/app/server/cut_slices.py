@@ -85,15 +85,20 @@ def _pane(desk: Desk, known: Moveable, asked: SliceAsked) -> Pane:
     """
     if known.scan is None or known.case.clicks is None:
         raise MissingError(NO_SCAN)
-    if known.old:
-        raise ConflictError(
-            "The case was changed after these plans were made, so they are not drawn on the slices."
-        )
+    _refuse_old(known)
     picture = _picture(desk, known.scan.picture_sha256)
     view = _view(picture, asked)
     number = asked.slice_number
     frame = frame_of(known.case.clicks)
     return Pane(picture=picture, frame=frame, view=view, first=number, last=number)
+
+
+def _refuse_old(known: Moveable) -> None:
+    """Refuse a case changed since: its landmarks may place the plans elsewhere in the scan."""
+    if known.old:
+        raise ConflictError(
+            "The case was changed after these plans were made, so they are not drawn on the slices."
+        )
 
 
 def _picture(desk: Desk, sha256: str) -> ScanPicture:
