@@ -45,6 +45,28 @@ def test_a_work_gives_its_bytes_and_tells_its_steps(store, jobs):
     assert stored_file(store, told[-1].result_sha256) == b"abab"
 
 
+def test_a_work_that_tells_its_steps_is_said_to_run(store, jobs, monkeypatch):
+    noted = []
+    monkeypatch.setattr(runner, "note_job", lambda to, job: (noted.append(job), note_job(to, job)))
+    ended(jobs, jobs.start(order(store, job_works.doubled, b"ab")).job_id)
+    states = {job.step: job.state for job in noted}
+    assert states == {
+        "Waiting for its turn": JobState.WAITING,
+        "Starting": JobState.RUNNING,
+        "Doubling": JobState.RUNNING,
+        "Done": JobState.DONE,
+    }
+
+
+def test_a_running_work_that_tells_its_steps_is_stopped_only_once_it_has_ended(store, jobs):
+    job_id = jobs.start(order(store, job_works.endless)).job_id
+    while jobs.job(job_id).step != "Going round":
+        time.sleep(0.02)
+    jobs.cancel(job_id)
+    told = ended(jobs, job_id)
+    assert [job.state for job in told[1:] if job.state in ENDED] == [JobState.CANCELLED]
+
+
 def test_what_is_wrong_with_the_order_is_said_in_its_own_words(store, jobs):
     last = ended(jobs, jobs.start(order(store, job_works.refused)).job_id)[-1]
     assert (last.state, last.result_sha256) == (JobState.FAILED, "")

@@ -144,17 +144,19 @@ class Jobs:
 
     def _work(self) -> None:
         while (turn := self._waiting.get()) is not None:
-            if self._begun(turn):
-                self._end(turn, self._ended(turn.job, turn.order))
+            running = self._begun(turn)
+            if running is not None:
+                self._end(turn, self._ended(running, turn.order))
 
-    def _begun(self, turn: Turn) -> bool:
-        """Begin with an order, if it was not stopped while it waited nor asked for anew since."""
+    def _begun(self, turn: Turn) -> Job | None:
+        """Return the job as it runs, if it was not stopped while it waited, else nothing."""
         with self._changed:
             if turn.number in self._stopped:
                 self._end(turn, _cancelled(turn.job))
-                return False
-            self._note(replace(turn.job, state=JobState.RUNNING, step="Starting"))
-            return True
+                return None
+            running = replace(turn.job, state=JobState.RUNNING, step="Starting")
+            self._note(running)
+            return running
 
     def _end(self, turn: Turn, job: Job) -> None:
         """Note how an order ended, unless the same work was asked for anew since."""
