@@ -25,6 +25,7 @@ from crena.store.accounts import Role, set_account
 CLIENTS = 20
 SECONDS = 25.0
 IDLE_S = 2.0
+LOOK_S = 0.25
 NAME, PASSWORD = "surgeon", "four words of no sense"
 HOST = "crena.example"
 
@@ -81,15 +82,17 @@ def measured(name: str, url: str, folder: Path) -> Row:
         cookie = logged_in(port)
         people = [Person(port=port, cookie=cookie) for _ in range(CLIENTS)]
         cases = [made_case(one) for one in people]
-        job = planning(people[0])
+        planner = Person(port=port, cookie=cookie)
+        demonstration = demonstration_case(planner)
         began = time.perf_counter()
-        with ThreadPoolExecutor(CLIENTS) as threads:
+        with ThreadPoolExecutor(CLIENTS + 1) as threads:
+            solving = threads.submit(keep_planning, planner, demonstration, began + SECONDS)
             list(threads.map(lambda one, path: work(one, path, began + SECONDS), people, cases))
         seconds = time.perf_counter() - began
-        solved = people[0].ask("GET", f"/api/jobs/{job}")[1]["state"]
     opened = [took for one in people for took in one.opened]
     saved = [took for one in people for took in one.saved]
-    detail = f"{said('opened', opened, seconds)}; {said('saved', saved, seconds)}; plan {solved}"
+    detail = f"{said('opened', opened, seconds)}; {said('saved', saved, seconds)}; "
+    detail += f"a plan was being made for {solving.result() / seconds:.0%} of the time"
     return Row(
         name=name,
         value=1000 * p99(saved),
@@ -125,11 +128,24 @@ def work(person: Person, path: str, until: float) -> None:
         assert status == 200, last
 
 
-def planning(person: Person) -> str:
-    """Begin to plan the demonstration case."""
+def demonstration_case(person: Person) -> str:
+    """Make the demonstration case and return its path."""
     _, made = person.ask("POST", "/api/cases/demonstration")
-    _, job = person.ask("POST", f"/api/cases/{made['case_id']}/plans", {})
-    return str(job["job_id"])
+    return f"/api/cases/{made['case_id']}"
+
+
+def keep_planning(person: Person, path: str, until: float) -> float:
+    """Plan a case again and again; return for how many seconds a process was at work on it."""
+    solving_s = 0.0
+    while time.perf_counter() < until:
+        _, job = person.ask("POST", f"{path}/plans", {})
+        while job["state"] in ("waiting", "running") and time.perf_counter() < until:
+            begin = time.perf_counter()
+            time.sleep(LOOK_S)
+            _, job = person.ask("GET", f"/api/jobs/{job['job_id']}")
+            solving_s += time.perf_counter() - begin if job["state"] == "running" else 0.0
+        assert job["state"] in ("running", "done"), job
+    return solving_s
 
 
 def said(what: str, took: list[float], seconds: float) -> str:
