@@ -3,8 +3,10 @@
 import json
 import subprocess
 import sys
+from contextlib import redirect_stdout
 from dataclasses import replace
 from importlib.metadata import entry_points
+from io import StringIO
 
 import jsonschema
 import pytest
@@ -30,10 +32,17 @@ def case_file(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def planned(case_file):
-    out = case_file.parent / "plan"
-    assert run("plan", case_file, "--out", out) == 0
-    return out
+def printed(case_file):
+    """Plan the case; give the folder and what was printed."""
+    out, said = case_file.parent / "plan", StringIO()
+    with redirect_stdout(said):
+        assert run("plan", case_file, "--out", out) == 0
+    return out, said.getvalue()
+
+
+@pytest.fixture(scope="module")
+def planned(printed):
+    return printed[0]
 
 
 def changed(case_file, tmp_path, change):
@@ -92,9 +101,8 @@ def test_same_inputs_give_the_same_files(planned, case_file, tmp_path):
         assert (tmp_path / name).read_bytes() == (planned / name).read_bytes()
 
 
-def test_figures_that_matter_are_printed_with_their_units(case_file, tmp_path, capsys):
-    run("plan", case_file, "--out", tmp_path)
-    said = capsys.readouterr().out
+def test_figures_that_matter_are_printed_with_their_units(printed):
+    _, said = printed
     assert "mm off the midline" in said and "mL" in said and "not a medical device" in said
 
 

@@ -30,8 +30,8 @@ LONGEST_S = 120
 STRANGER, LAPTOP = "stranger", "laptop"
 
 TRIED = [
-    *((LAPTOP, kind, 30) for kind in KINDS),
-    *(("chief", kind, 15) for kind in KINDS),
+    *zip((LAPTOP, LAPTOP), KINDS, (30, 10), strict=True),
+    *zip(("chief", "chief"), KINDS, (10, 20), strict=True),
     *((name, KINDS[0], 5) for name in ("surgeon", "nurse", "reader", STRANGER)),
 ]
 """Who asks, on which database, and how often each route."""

@@ -362,10 +362,10 @@ def test_sudden_falls_are_suspected_in_one_of_a_hundred_true_readings():
     rng = np.random.default_rng(9)
     found = (
         forecast_drain(course(daily_volumes(rng)[0]), DrainRule(), PUBLISHED_PRIOR)
-        for _ in range(800)
+        for _ in range(400)
     )
     suspected = sum("blocked drain until" in " ".join(f.cautions) for f in found)
-    assert stats.binomtest(suspected, 800, 0.01).pvalue > 0.01
+    assert stats.binomtest(suspected, 400, 0.01).pvalue > 0.01
 
 
 def test_calibration_counts_by_readings_with_the_exact_binomial_band():
