@@ -15,11 +15,13 @@ from crena.mechanics.material import ASSUMED_SKIN
 from crena.planning.compose import plan_case, with_figures
 from crena.planning.pull import Simulation
 from crena.planning.theatre import (
+    SIZE_ALONE,
     WHAT_IS_LEFT,
     corners_as_planned,
     plan_in_theatre,
     plan_that_was_cut,
 )
+from crena.planning.wounds import corners_found, hole_size_mm, letters_round
 from crena.records import (
     Choice,
     ClosureKind,
@@ -47,6 +49,12 @@ def plans():
 def replanned(plans, corners, plain=CASE, **found):
     operation = OperationRecord(operated_on=TODAY, measured=tuple(corners), **found)
     return plan_in_theatre(replace(plain, operation=operation), plans, PROVENANCE, today=TODAY)
+
+
+def replanned_by_size(plans, length_mm, width_mm, plain=CASE):
+    return replanned(
+        plans, (), plain, defect_length_mm=float(length_mm), defect_width_mm=float(width_mm)
+    )
 
 
 def as_cut(plans, letter="A"):
@@ -138,6 +146,58 @@ def test_a_mirrored_hole_gives_the_mirrored_plans(plans):
         assert q.closure.name == p.closure.name
         flipped = np.round(outline(q) * [-1, 1], 3).tolist()
         assert sorted(flipped) == sorted(np.round(outline(p), 3).tolist())
+
+
+@pytest.mark.parametrize(("longer", "wider"), [(0.0, 0.0), (6.0, 0.0), (0.0, 8.0), (5.0, -2.0)])
+def test_by_length_and_width_the_hole_has_both_about_the_planned_middle(plans, longer, wider):
+    for cut in plans.plans:
+        length, width = np.add(hole_size_mm(cut.closure), (longer, wider))
+        found = OperationRecord(
+            operated_on=TODAY, defect_length_mm=float(length), defect_width_mm=float(width)
+        )
+        ring = corners_around(corners_found(found, cut.closure))
+        before = np.array([cut.closure.points_mm[n] for n in letters_round(cut.closure)])
+        assert np.linalg.norm(ring[2] - ring[0]) == pytest.approx(length)
+        assert np.linalg.norm(ring[3] - ring[1]) == pytest.approx(width)
+        assert ring[0] + ring[2] == pytest.approx(before[0] + before[2])
+        turn = np.linalg.det([ring[2] - ring[0], before[2] - before[0]])
+        assert turn == pytest.approx(0.0, abs=1e-6)
+
+
+def test_by_its_planned_size_the_hole_gives_the_planned_closure_and_says_what_is_taken(plans):
+    again = replanned_by_size(plans, *hole_size_mm(as_cut(plans).closure))
+    assert again.plans[0].closure.kind is as_cut(plans).closure.kind
+    assert again.plans[0].recut.more_mm2 == 0
+    assert SIZE_ALONE in again.cautions
+    assert SIZE_ALONE not in replanned(plans, corners_as_planned(as_cut(plans))).cautions
+
+
+def test_a_wider_hole_by_its_size_is_held_by_every_plan(plans):
+    cut = as_cut(plans)
+    length, width = hole_size_mm(cut.closure)
+    found = OperationRecord(
+        operated_on=TODAY, defect_length_mm=length + 3, defect_width_mm=width + 6
+    )
+    hole = corners_around(corners_found(found, cut.closure))
+    for plan in replanned_by_size(plans, length + 3, width + 6).plans:
+        outside = [signed_distances_mm(corner, outline(plan)[None])[0] for corner in hole]
+        assert max(outside) <= 1e-6
+
+
+def test_measured_corners_count_before_length_and_width(plans):
+    corners = corners_as_planned(as_cut(plans))
+    found = OperationRecord(operated_on=TODAY, measured=corners, defect_length_mm=90.0)
+    assert corners_found(found, as_cut(plans).closure) == corners
+
+
+def test_a_hole_too_narrow_for_its_length_is_refused(plans):
+    slanted = replace(
+        as_cut(plans).closure,
+        points_mm={"A": (0.0, 50.0), "B": (-20.0, 45.0), "C": (0.0, 0.0), "D": (20.0, 5.0)},
+    )
+    found = OperationRecord(operated_on=TODAY, defect_length_mm=50.0, defect_width_mm=39.0)
+    with pytest.raises(InputError, match="50 mm long is more than 40 mm wide"):
+        corners_found(found, slanted)
 
 
 def test_a_new_branch_is_cleared_by_the_drawn_margin(plans):

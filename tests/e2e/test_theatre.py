@@ -4,6 +4,7 @@ import re
 
 import pytest
 from accessibility import faults
+from hands import SCREENS
 
 PATIENCE_MS = 90_000
 TABLET = {"width": 820, "height": 1180}
@@ -61,8 +62,25 @@ def test_a_step_is_stamped_by_key_and_taken_back_only_after_a_question(theatre):
     assert faults(theatre) == []
 
 
+def test_a_hole_is_planned_for_by_its_length_and_width_alone(theatre):
+    theatre.get_by_role("button", name="Hole", exact=True).click()
+    theatre.get_by_role("radio", name="Length and width").check()
+    plan = theatre.get_by_role("button", name="Plan for this hole")
+    assert plan.get_attribute("aria-disabled") == "true"
+    for line, times in (("Length, A to C", 3), ("Width, B to D", 5)):
+        for _ in range(times):
+            theatre.get_by_role("button", name=f"More: {line}").press("Enter")
+    plan.press("Enter")
+    theatre.locator(".tile").nth(1).wait_for()
+    theatre.get_by_role("button", name="Use plan A").wait_for()
+    assert faults(theatre) == []
+    SCREENS.mkdir(parents=True, exist_ok=True)
+    theatre.screenshot(path=SCREENS / "theatre-size.png", full_page=True)
+
+
 def test_a_larger_hole_is_measured_planned_taken_and_recorded(theatre):
     theatre.get_by_role("button", name="Hole", exact=True).click()
+    theatre.get_by_role("radio", name="Corner by corner").check()
     for letter in "ABCD":
         theatre.get_by_role("radio", name=re.compile(f"^{letter}(, measured)?$")).check()
         for _ in range(2):

@@ -4136,8 +4136,15 @@ export interface components {
       /** Dye */
       dye: string;
       flap_from: components["schemas"]["Side"] | null;
+      /**
+       * Hole
+       * @default []
+       */
+      hole: components["schemas"]["MeasuredCorner"][];
       /** Layers */
       layers: components["schemas"]["LayerDone"][];
+      /** Length Mm */
+      length_mm: number;
       /** Name */
       name: string;
       /**
@@ -4153,6 +4160,8 @@ export interface components {
       steps: components["schemas"]["StepName"][];
       /** Walls */
       walls: string[];
+      /** Width Mm */
+      width_mm: number;
     };
     /**
      * TimedStep

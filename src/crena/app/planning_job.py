@@ -48,6 +48,7 @@ LEAST_SPREAD_DEG = 5.0
 """Tension lines are never taken to be known better than this (assumed)."""
 
 FOUND = TypeAdapter(tuple[str, tuple[MeasuredCorner, ...], float | None, tuple[Probing, ...]])
+SIZE = TypeAdapter(tuple[float | None, float | None])
 
 PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template.dxf")
 """What the job writes, all or none."""
@@ -142,6 +143,8 @@ def theatre_hash_of(case: Case, planned: PlanSet) -> str:
     if found is not None:
         hole = found.measured, found.defect_depth_mm, found.branches
         digest.update(FOUND.dump_json((cut, *hole)))
+        if not found.measured:
+            digest.update(SIZE.dump_json((found.defect_length_mm, found.defect_width_mm)))
     return digest.hexdigest()
 
 

@@ -15,10 +15,9 @@ from crena.geometry.measures import polygon_area_mm2
 from crena.geometry.unrolling import skin_map
 from crena.planning.compose import Provenance, Work, plans_of
 from crena.planning.hole_search import furthest_outside_mm
-from crena.planning.wounds import Wound, wound_of
+from crena.planning.wounds import Wound, corners_found, letters_round, wound_of
 from crena.records import (
     Case,
-    ClosureKind,
     InputError,
     MeasuredCorner,
     NoPlanError,
@@ -40,6 +39,15 @@ Floats = NDArray[np.float64]
 GAPES = (
     "An open wound gapes: its edges lie further apart than the skin that is missing. Measure "
     "before anything is freed, with the edges lying as they fall."
+)
+
+SIZE_ALONE = (
+    "The hole was measured by length and width alone: it is taken to lie about the middle of the "
+    "hole as planned, and to run the same way."
+)
+
+NOT_MEASURED = (
+    "Measure the hole first: its four corners, or its length and width, with the sterile ruler."
 )
 
 WHAT_IS_LEFT = (
@@ -86,12 +94,13 @@ def plan_in_theatre(
         If no closure of this hole keeps all limits: those that bind, and what is left.
     """
     found = case.operation
-    if found is None or not found.measured:
-        raise InputError("Measure the hole first: its four corners, with the sterile ruler.")
     cut = plan_that_was_cut(case, planned)
+    corners = corners_found(found, cut.closure) if found else ()
+    if found is None or not corners:
+        raise InputError(NOT_MEASURED)
     tract_map = _with_branches(planned.tract_map, found, case)
     tract_map = _with_depth(tract_map, found, cut)
-    wound = _held(wound_of(found.measured, cut.closure), tract_map, planned.tract_map, case)
+    wound = _held(wound_of(corners, cut.closure), tract_map, planned.tract_map, case)
     work = Work(
         case=_theatre_case(case),
         tract_map=tract_map,
@@ -103,7 +112,8 @@ def plan_in_theatre(
     except NoPlanError as none:
         raise NoPlanError(f"{none} {WHAT_IS_LEFT}") from None
     plans = tuple(replace(plan, recut=_recut(plan, wound, cut)) for plan in made.plans)
-    return replace(made, plans=plans, cautions=(GAPES, *made.cautions))
+    cautions = (GAPES,) if found.measured else (GAPES, SIZE_ALONE)
+    return replace(made, plans=plans, cautions=(*cautions, *made.cautions))
 
 
 def plan_that_was_cut(case: Case, planned: PlanSet) -> Plan:
@@ -119,8 +129,7 @@ def plan_that_was_cut(case: Case, planned: PlanSet) -> Plan:
 
 def corners_as_planned(plan: Plan) -> tuple[MeasuredCorner, ...]:
     """Return the corners of a plan's hole as a ruler would give them, in whole millimetres."""
-    is_lens = plan.closure.kind is ClosureKind.ADVANCEMENT
-    letters = "ALCM" if is_lens else "ABCD"
+    letters = letters_round(plan.closure)
     return tuple(_as_measured(name, *plan.closure.points_mm[name]) for name in letters)
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import count
 
 from crena.planning.theatre import corners_as_planned
+from crena.planning.wounds import hole_size_mm
 from crena.records import (
     HealingPlan,
     LayerDone,
@@ -55,12 +56,15 @@ class TheatreStart(Record):
     allergies: str
     dye: str  #: where to stop with dye, or why there is no dye step
     corners: tuple[MeasuredCorner, ...]  #: of the hole as planned, in whole millimetres
+    length_mm: int  #: from the first corner to the third, as planned
+    width_mm: int  #: from the second corner to the fourth, as planned
     depth_mm: int
     walls: tuple[str, ...]
     pits: tuple[str, ...]
     branch: str  #: a name that no tract has yet
     steps: tuple[StepName, ...]
     layers: tuple[LayerDone, ...]  #: as computed for the plan
+    hole: tuple[MeasuredCorner, ...] = ()  #: as it was found, by its corners or its size
     old: bool = False  #: the plans made in theatre are for another hole than the one entered
 
 
@@ -81,6 +85,7 @@ def theatre_start(
         The layers that the healing plan was computed with.
     """
     side = cut.closure.donor_side
+    length_mm, width_mm = hole_size_mm(cut.closure)
     return TheatreStart(
         code=plan_set.code,
         plan=cut.id,
@@ -89,6 +94,8 @@ def theatre_start(
         allergies=healing.allergies,
         dye=healing.dye,
         corners=corners_as_planned(cut),
+        length_mm=whole(length_mm),
+        width_mm=whole(width_mm),
         depth_mm=whole(cut.excision.depth_mm),
         walls=tuple(wall.name for wall in cut.excision.outline.walls),
         pits=tuple(pit.name for pit in plan_set.tract_map.pits),

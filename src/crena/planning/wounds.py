@@ -13,8 +13,10 @@ from crena.records import (
     ClosureKind,
     InputError,
     MeasuredCorner,
+    OperationRecord,
     Point2,
     Record,
+    Side,
     point2,
 )
 
@@ -37,6 +39,51 @@ class Wound(Record):
     lens: Lens | None = None  #: where both edges are arcs
 
 
+def letters_round(planned: Closure) -> str:
+    """Return the letters round the hole of a closure; the first and the third are its ends."""
+    return "ALCM" if planned.kind is ClosureKind.ADVANCEMENT else "ABCD"
+
+
+def corners_found(found: OperationRecord, planned: Closure) -> tuple[MeasuredCorner, ...]:
+    """Return the corners of the real hole: as measured, else by its length and width.
+
+    Parameters
+    ----------
+    found : OperationRecord
+        With its corners, or with its length from end to end and its width between the others.
+    planned : Closure
+        That the hole was cut for.
+
+    Returns
+    -------
+    tuple of MeasuredCorner
+        None while neither is measured.
+
+    Raises
+    ------
+    InputError
+        If a hole of this shape and length cannot be so narrow.
+
+    Notes
+    -----
+    By length and width the planned hole is stretched along the line of its ends and square to
+    it, about the middle between its ends (assumed).
+    """
+    length_mm, width_mm = found.defect_length_mm, found.defect_width_mm
+    if found.measured or length_mm is None or width_mm is None:
+        return found.measured
+    letters = letters_round(planned)
+    ring = np.array([planned.points_mm[letter] for letter in letters])
+    stretched = _stretched(ring, length_mm, width_mm)
+    return tuple(_corner(name, *point2(at)) for name, at in zip(letters, stretched, strict=True))
+
+
+def hole_size_mm(planned: Closure) -> tuple[float, float]:
+    """Return length and width of the hole of a closure: from end to end, and between the others."""
+    first, left, last, right = (np.array(planned.points_mm[n]) for n in letters_round(planned))
+    return float(np.linalg.norm(last - first)), float(np.linalg.norm(right - left))
+
+
 def wound_of(measured: Sequence[MeasuredCorner], planned: Closure) -> Wound:
     """Return the hole with these corners.
 
@@ -53,7 +100,7 @@ def wound_of(measured: Sequence[MeasuredCorner], planned: Closure) -> Wound:
         If a corner is missing or its side is, or if the corners do not go round one hole.
     """
     corners = {each.name: _place(each) for each in measured}
-    letters = "ALCM" if planned.kind is ClosureKind.ADVANCEMENT else "ABCD"
+    letters = letters_round(planned)
     if sorted(each.name for each in measured) != sorted(letters):
         raise InputError(
             f"The hole needs its four corners {', '.join(sorted(letters))}, each once. Measure all "
@@ -68,6 +115,37 @@ def wound_of(measured: Sequence[MeasuredCorner], planned: Closure) -> Wound:
     lens = _lens(quad)
     outline = _arcs(lens)
     return Wound(corners_mm=quad, outline_mm=outline, holds_mm=outline, planned=planned, lens=lens)
+
+
+def _stretched(ring: Floats, length_mm: float, width_mm: float) -> Floats:
+    """Stretch four corners so that the first and third, second and fourth are so far apart."""
+    ends, others = ring[2] - ring[0], ring[3] - ring[1]
+    along = ends / np.linalg.norm(ends)
+    square = np.array([-along[1], along[0]])
+    longer = length_mm / float(np.linalg.norm(ends))
+    slant_mm, across_mm = longer * float(others @ along), float(others @ square)
+    if width_mm <= abs(slant_mm):
+        raise InputError(
+            f"A hole of this shape that is {length_mm:g} mm long is more than "
+            f"{abs(slant_mm):.0f} mm wide. Measure again, or corner by corner."
+        )
+    wider = np.sqrt(width_mm**2 - slant_mm**2) / abs(across_mm)
+    middle = (ring[0] + ring[2]) / 2
+    away = ring - middle
+    return np.asarray(
+        middle
+        + longer * (away @ along)[:, None] * along
+        + wider * (away @ square)[:, None] * square
+    )
+
+
+def _corner(name: str, across_mm: float, along_mm: float) -> MeasuredCorner:
+    return MeasuredCorner(
+        name=name,
+        above_coccyx_tip_mm=along_mm,
+        off_midline_mm=abs(across_mm),
+        side=Side.RIGHT if across_mm > 0 else Side.LEFT,
+    )
 
 
 def _place(measured: MeasuredCorner) -> Point2:

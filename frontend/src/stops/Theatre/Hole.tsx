@@ -15,7 +15,15 @@ import { Choice } from "../../shell/Choice";
 import { said } from "../../shell/Field";
 import { LEFT, RIGHT, useSideWord } from "../../shell/sides";
 import { Branches } from "./Branches";
-import { around, cornerAt, cornersNow, type InTheatre, placeOf, withCorner } from "./operation";
+import {
+  around,
+  cornerAt,
+  cornersNow,
+  type InTheatre,
+  letters,
+  placeOf,
+  withCorner,
+} from "./operation";
 import { Stepper } from "./Stepper";
 
 type HoleProps = InTheatre & {
@@ -26,14 +34,16 @@ type HoleProps = InTheatre & {
   /** The corner that is measured now. */
   letter: string;
   onLetter: (letter: string) => void;
+  /** Measured by length and width, not corner by corner. */
+  bySize: boolean;
+  onBySize: (bySize: boolean) => void;
 };
 
-/** The hole as it really is: corner by corner with the ruler, its depth, and new branches. */
+/** The hole as it really is: by its corners or its size, its depth, and new branches. */
 export function Hole(props: HoleProps) {
-  const { start, operation, plans, cut, drawn, record, letter, onLetter } = props;
+  const { start, operation, plans, cut, drawn, record, bySize } = props;
   const t = useSay("theatre");
   const measured = operation?.measured ?? [];
-  const isMeasured = (name: string) => measured.some((each) => each.name === name);
   const put = (corner: MeasuredCorner, merge: string) =>
     record(t("hole.change", { corner: corner.name }), (op) => withCorner(op, corner), merge);
   return (
@@ -43,21 +53,13 @@ export function Hole(props: HoleProps) {
         plans={plans}
         cut={cut}
         drawn={drawn}
-        corners={measured.length > 0 ? cornersNow(start, operation) : []}
-        onPut={(corner) => put(corner, `corner ${corner.name}`)}
+        corners={measured.length > 0 ? cornersNow(start, operation) : bySize ? start.hole : []}
+        onPut={bySize ? null : (corner) => put(corner, `corner ${corner.name}`)}
       />
       <div className="hole-entry">
         {measured.length === 0 ? <p className="say">{t("hole.how")}</p> : null}
-        <Choice
-          label={t("hole.corner")}
-          options={start.corners.map(({ name }) => ({
-            value: name,
-            word: isMeasured(name) ? t("hole.measured", { corner: name }) : name,
-          }))}
-          value={letter}
-          onChoose={onLetter}
-        />
-        <CornerEntry {...props} key={letter} onPut={put} />
+        {measured.length === 0 ? <MeasuredBy {...props} /> : null}
+        {bySize ? <Size {...props} /> : <OneCorner {...props} onPut={put} />}
         <Depth {...props} />
         <p className="small">{t("hole.gapes")}</p>
         {measured.length > 0 ? (
@@ -75,13 +77,87 @@ export function Hole(props: HoleProps) {
   );
 }
 
+/** With the ruler along two lines, or corner by corner where the hole lies otherwise. */
+function MeasuredBy({ bySize, onBySize }: HoleProps) {
+  const t = useSay("theatre");
+  return (
+    <Choice
+      label={t("hole.by")}
+      options={[
+        { value: "size", word: t("hole.by_size") },
+        { value: "corners", word: t("hole.by_corners") },
+      ]}
+      value={bySize ? "size" : "corners"}
+      onChoose={(by) => onBySize(by === "size")}
+    />
+  );
+}
+
+/** Length from end to end and width between the other corners. */
+function Size({ start, operation, refusals, record }: HoleProps) {
+  const t = useSay("theatre");
+  const [first, second, third, fourth] = letters(start.corners);
+  const lines = [
+    { field: "defect_length_mm", from: first, to: third, planned_mm: start.length_mm },
+    { field: "defect_width_mm", from: second, to: fourth, planned_mm: start.width_mm },
+  ] as const;
+  return (
+    <>
+      {lines.map(({ field, from, to, planned_mm }) => (
+        <Stepper
+          key={field}
+          label={t(`hole.${field}`, { from, to })}
+          unit="mm"
+          least={1}
+          begins={planned_mm}
+          planned={t("hole.planned", { mm: measure(planned_mm, "mm") })}
+          value={operation?.[field] ?? null}
+          sentence={said(refusals, ["operation", field])}
+          onValue={(mm) =>
+            record(
+              t(`hole.${field}`, { from, to }),
+              (op) => ({ ...op, [field]: (mm as unknown) === "" ? null : mm }),
+              field,
+            )
+          }
+        />
+      ))}
+      <p className="small">{t("hole.size_alone")}</p>
+    </>
+  );
+}
+
+type CornerEntryProps = HoleProps & { onPut: (corner: MeasuredCorner, merge: string) => void };
+
+/** Choose a corner, and measure it. */
+function OneCorner(props: CornerEntryProps) {
+  const { start, operation, letter, onLetter } = props;
+  const t = useSay("theatre");
+  const isMeasured = (name: string) => operation?.measured.some((each) => each.name === name);
+  return (
+    <>
+      <Choice
+        label={t("hole.corner")}
+        options={start.corners.map(({ name }) => ({
+          value: name,
+          word: isMeasured(name) ? t("hole.measured", { corner: name }) : name,
+        }))}
+        value={letter}
+        onChoose={onLetter}
+      />
+      <CornerEntry {...props} key={letter} />
+    </>
+  );
+}
+
 type HoleDrawingProps = {
   caseId: string;
   plans: PlanSet;
   cut: Plan;
   drawn: Plan | null;
   corners: readonly MeasuredCorner[];
-  onPut: (corner: MeasuredCorner) => void;
+  /** Nothing where corners are not moved one by one. */
+  onPut: ((corner: MeasuredCorner) => void) | null;
 };
 
 /** The real hole over the planned one; once a new plan is looked at, that plan round the hole. */
@@ -132,20 +208,20 @@ function HoleCorners({ corners, onPut }: Pick<HoleDrawingProps, "corners" | "onP
   return (
     <>
       <Corners corners={Object.fromEntries(places.map(({ name, place }) => [name, place]))} />
-      {places.map(({ name, place }) => (
-        <Handle
-          key={name}
-          name={t("hole.corner_named", { corner: name })}
-          place={place}
-          onMove={() => undefined}
-          onDone={(to) => onPut(cornerAt(name, to))}
-        />
-      ))}
+      {onPut
+        ? places.map(({ name, place }) => (
+            <Handle
+              key={name}
+              name={t("hole.corner_named", { corner: name })}
+              place={place}
+              onMove={() => undefined}
+              onDone={(to) => onPut(cornerAt(name, to))}
+            />
+          ))
+        : null}
     </>
   );
 }
-
-type CornerEntryProps = HoleProps & { onPut: (corner: MeasuredCorner, merge: string) => void };
 
 /** One corner: above the coccyx tip, off the midline, and the side in full words. */
 function CornerEntry({ start, operation, refusals, letter, onPut }: CornerEntryProps) {

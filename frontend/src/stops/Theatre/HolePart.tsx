@@ -1,5 +1,5 @@
 import { useState } from "react";
-import type { MeasuredCorner, Plan } from "../../api/records";
+import type { MeasuredCorner, OperationRecord, Plan } from "../../api/records";
 import { useSay } from "../../i18n/say";
 import { PrimaryButton } from "../../shell/PrimaryButton";
 import { Hole } from "./Hole";
@@ -13,13 +13,22 @@ type HolePartProps = PartProps & { cut: Plan };
 
 /** The hole, the plans made for it, and the way from one to the other. */
 export function HolePart(props: HolePartProps) {
-  const { start, made, taken, looked, onLook } = props;
+  const { start, operation, made, taken, looked, onLook } = props;
   const [corner, setCorner] = useState(start.corners[0]?.name ?? "");
+  const [isSizeChosen, chooseSize] = useState(() => hasSize(operation));
+  const bySize = isSizeChosen && (operation?.measured ?? []).length === 0;
   const shown = made?.plans.find((plan) => plan.id === (looked ?? taken)) ?? null;
   const current = start.old ? null : shown;
   return (
     <>
-      <Hole {...props} drawn={current} letter={corner} onLetter={setCorner} />
+      <Hole
+        {...props}
+        drawn={current}
+        letter={corner}
+        onLetter={setCorner}
+        bySize={bySize}
+        onBySize={chooseSize}
+      />
       <Running replan={props.replan} />
       <PullNote pull={props.pull} />
       {made ? (
@@ -32,7 +41,7 @@ export function HolePart(props: HolePartProps) {
           onChoose={onLook}
         />
       ) : null}
-      <NextButton {...props} shown={current} corner={corner} onCorner={setCorner} />
+      <NextButton {...props} shown={current} corner={corner} onCorner={setCorner} bySize={bySize} />
     </>
   );
 }
@@ -42,18 +51,27 @@ type NextButtonProps = HolePartProps & {
   shown: Plan | null;
   corner: string;
   onCorner: (corner: string) => void;
+  bySize: boolean;
 };
+
+/** Length and width are there, as numbers. */
+function hasSize(operation: OperationRecord | null): boolean {
+  return (
+    typeof operation?.defect_length_mm === "number" && typeof operation.defect_width_mm === "number"
+  );
+}
 
 /** Measure, plan, take, go on: one after the other. */
 function NextButton(props: NextButtonProps) {
-  const { start, operation, made, record, onPart, replan, shown, taken } = props;
+  const { start, operation, made, record, onPart, replan, shown, taken, bySize } = props;
   const t = useSay("theatre");
   const open = start.corners.filter(
     (each) => !operation?.measured.some((own) => own.name === each.name),
   );
-  if (open.length > 0) return <CornerButton {...props} open={open} />;
+  if (!bySize && open.length > 0) return <CornerButton {...props} open={open} />;
   if (!shown || !made) {
-    const off = replan.job ? t("plans.running") : null;
+    const missing = bySize && !hasSize(operation) ? t("hole.size_missing") : null;
+    const off = replan.job ? t("plans.running") : missing;
     return (
       <PrimaryButton off={off} onPress={replan.start}>
         {t("plans.go")}

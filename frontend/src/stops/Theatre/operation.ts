@@ -104,10 +104,15 @@ export function cornerAt(name: string, [across_mm, along_mm]: Point): MeasuredCo
   };
 }
 
-/** The letters round the hole, for drawing it as one line. */
+/** The letters round the hole; the first and the third are its ends. */
+export function letters(corners: readonly MeasuredCorner[]) {
+  const isLens = corners.some((corner) => corner.name === "M");
+  return isLens ? (["A", "L", "C", "M"] as const) : (["A", "B", "C", "D"] as const);
+}
+
+/** The corners round the hole, for drawing it as one line. */
 export function around(corners: readonly MeasuredCorner[]): Point[] {
-  const order = corners.some((corner) => corner.name === "M") ? "ALCM" : "ABCD";
-  const named = [...order].map((letter) => corners.find((corner) => corner.name === letter));
+  const named = letters(corners).map((letter) => corners.find((each) => each.name === letter));
   return named.flatMap((corner) => (corner ? [placeOf(corner)] : [])).filter((p) => p !== null);
 }
 

@@ -22,9 +22,9 @@ from crena.app.server.plans import (
     theatre_set_of,
 )
 from crena.planning.aftercare import healing_plan
-from crena.planning.theatre import plan_that_was_cut
+from crena.planning.theatre import NOT_MEASURED, plan_that_was_cut
 from crena.planning.theatre_start import TheatreStart, free_name, theatre_start
-from crena.planning.wounds import wound_of
+from crena.planning.wounds import corners_found, wound_of
 from crena.records import (
     Case,
     Choice,
@@ -33,6 +33,8 @@ from crena.records import (
     InputError,
     Job,
     JobKind,
+    MeasuredCorner,
+    Plan,
     PlanSet,
     StoredPlans,
 )
@@ -56,7 +58,8 @@ def get_start(case_id: str, desk: AtDesk) -> TheatreStart:
     start = theatre_start(planned, cut, healing, layers)
     branches = case.operation.branches if case.operation else ()
     free = free_name(planned.tract_map, [branch.tract for branch in branches])
-    return replace(start, branch=free, old=_are_old(dossier, case, planned))
+    old = _are_old(dossier, case, planned)
+    return replace(start, branch=free, hole=_hole(case, cut), old=old)
 
 
 @routes.post("/plans", status_code=202, responses=MISSING)
@@ -120,9 +123,19 @@ def figures_job_of(dossier: Dossier) -> str:
 
 def _refuse_unmeasured(case: Case, planned: PlanSet) -> None:
     """Refuse at once, beside the entry, what could not be planned."""
-    if case.operation is None or not case.operation.measured:
-        raise InputError("Measure the hole first: its four corners, with the sterile ruler.")
-    wound_of(case.operation.measured, plan_that_was_cut(case, planned).closure)
+    cut = plan_that_was_cut(case, planned).closure
+    corners = corners_found(case.operation, cut) if case.operation else ()
+    if not corners:
+        raise InputError(NOT_MEASURED)
+    wound_of(corners, cut)
+
+
+def _hole(case: Case, cut: Plan) -> tuple[MeasuredCorner, ...]:
+    """Return the corners of the hole as found; none while what is entered is none yet."""
+    try:
+        return corners_found(case.operation, cut.closure) if case.operation else ()
+    except InputError:
+        return ()
 
 
 def _begun_with(desk: Desk, case_id: str, dossier: Dossier) -> PlanSet:
