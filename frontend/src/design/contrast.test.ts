@@ -3,6 +3,8 @@ import { describe, expect, it } from "vitest";
 
 const CSS = readFileSync("src/design/tokens.css", "utf-8");
 
+const DOCS = readFileSync("../docs/design.md", "utf-8");
+
 const TEXT_RATIO = 4.5;
 const LINE_RATIO = 3.0;
 
@@ -45,6 +47,13 @@ describe.each([
 it("has the same dark paper from the device and from the switch", () => {
   const device = tokens(':root:not([data-paper="light"]) {');
   expect(device).toEqual(tokens(':root[data-paper="dark"] {'));
+});
+
+it("is described in the docs colour by colour", () => {
+  const rows = [...DOCS.matchAll(/^\| `([\w-]+)` \| `(#\w+)` \| `(#\w+)` \|/gm)];
+  const [light, dark] = [2, 3].map((n) => Object.fromEntries(rows.map((row) => [row[1], row[n]])));
+  expect(light).toEqual(tokens(":root {"));
+  expect(dark).toEqual(tokens(':root[data-paper="dark"] {'));
 });
 
 it("computes the ratio of black on white as WCAG 2.2 does", () => {

@@ -6,6 +6,7 @@ import { BindingWall, Cut, Earlier } from "../plan/Cut";
 import { DiseaseMap } from "../plan/DiseaseMap";
 import { Handle } from "../plan/Handle";
 import { Landmarks } from "../plan/Landmarks";
+import { FoldedLegend, type Sign } from "../plan/Legend";
 import { Midline } from "../plan/Midline";
 import { cornersOf, type Drawn, PlanCuts, PlanSkin } from "../plan/PlanCuts";
 import { frameOf, type Line, type Point } from "../plan/paper";
@@ -25,6 +26,13 @@ type MovedPlanProps = {
   cutOnly?: boolean;
 };
 
+const OF_THE_CUT: readonly Sign[] = [
+  ...(["cut", "removed", "tract", "spot", "pit", "clearance", "midline", "landmarks"] as const),
+  "earlier",
+];
+
+const OF_THE_PLAN: readonly Sign[] = ["cut", "flap_cut", "flap", ...OF_THE_CUT.slice(1)];
+
 const OF_THE_FLAP = ["raise", "tip"];
 
 /** One plan with its handles: the drawing follows what the server says of each place. */
@@ -42,19 +50,22 @@ export function MovedPlan(props: MovedPlanProps) {
     ([name]) => !cutOnly || !["E", "F"].includes(name),
   );
   return (
-    <SkinPlan title={title} low={low} high={high} tallest={0.7}>
-      {cutOnly ? <Removed outline={shown.closure.removed_mm} /> : <PlanSkin plan={shown} />}
-      <DiseaseMap caseId={caseId} code={code} pits={map.pits} margin_mm={margin_mm} />
-      {isMoved ? <Earlier outline={plan.closure.removed_mm} /> : null}
-      {cutOnly ? <Cut outline={shown.closure.removed_mm} /> : <PlanCuts plan={shown} />}
-      {wall ? <BindingWall wall={wall} /> : null}
-      <Midline />
-      <Landmarks analVerge={verge} />
-      <Corners corners={Object.fromEntries(corners)} />
-      {handles.map((handle) => (
-        <MovingHandle key={handle.name} handle={handle} moving={moving} />
-      ))}
-    </SkinPlan>
+    <>
+      <SkinPlan title={title} low={low} high={high} tallest={0.7}>
+        {cutOnly ? <Removed outline={shown.closure.removed_mm} /> : <PlanSkin plan={shown} />}
+        <DiseaseMap caseId={caseId} code={code} pits={map.pits} margin_mm={margin_mm} />
+        {isMoved ? <Earlier outline={plan.closure.removed_mm} /> : null}
+        {cutOnly ? <Cut outline={shown.closure.removed_mm} /> : <PlanCuts plan={shown} />}
+        {wall ? <BindingWall wall={wall} /> : null}
+        <Midline />
+        <Landmarks analVerge={verge} />
+        <Corners corners={Object.fromEntries(corners)} />
+        {handles.map((handle) => (
+          <MovingHandle key={handle.name} handle={handle} moving={moving} />
+        ))}
+      </SkinPlan>
+      <FoldedLegend signs={cutOnly ? OF_THE_CUT : OF_THE_PLAN} />
+    </>
   );
 }
 

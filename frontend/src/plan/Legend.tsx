@@ -1,5 +1,6 @@
 import type { ReactNode } from "react";
 import { useSay } from "../i18n/say";
+import { Fold } from "../shell/Fold";
 import { CornerPath, Probe } from "./Arrow";
 import { Cut, Earlier, FlapCut } from "./Cut";
 import { ClearanceRing, Pit, Spot, Tract } from "./Disease";
@@ -53,6 +54,16 @@ export function Legend({ signs = SIGNS }: { signs?: readonly Sign[] }) {
         </div>
       ))}
     </dl>
+  );
+}
+
+/** The same behind a row under a drawing. */
+export function FoldedLegend({ signs }: { signs: readonly Sign[] }) {
+  const t = useSay("plan");
+  return (
+    <Fold title={t("legend.title")}>
+      <Legend signs={signs} />
+    </Fold>
   );
 }
 

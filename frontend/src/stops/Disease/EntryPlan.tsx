@@ -8,6 +8,7 @@ import { Pit } from "../../plan/Disease";
 import { DiseaseMap } from "../../plan/DiseaseMap";
 import { Handle } from "../../plan/Handle";
 import { Landmarks } from "../../plan/Landmarks";
+import { FoldedLegend, type Sign } from "../../plan/Legend";
 import { Midline } from "../../plan/Midline";
 import { Old } from "../../plan/Old";
 import { frameOf, type Point } from "../../plan/paper";
@@ -16,6 +17,8 @@ import { SkinPlan } from "../../plan/SkinPlan";
 import type { StopProps } from "../contract";
 import { readNumber } from "./entries";
 import { keyOf, type Placing, type Thing } from "./usePlacing";
+
+const SIGNS: readonly Sign[] = ["pit", "probe", "tract", "spot", "midline", "landmarks"];
 
 type EntryPlanProps = StopProps & {
   known: KnownMap;
@@ -43,29 +46,32 @@ export function EntryPlan(props: EntryPlanProps) {
     },
   });
   return (
-    <SkinPlan title={t("title")} {...frame} tallest={0.7}>
-      {known.tract_map ? (
-        <DiseaseMap caseId={revision.case_id} code={null} pits={known.tract_map.pits} />
-      ) : null}
-      <Midline />
-      <Landmarks analVerge={verge} />
-      <g className={next ? "placing" : undefined} onPointerCancel={() => setMoving({})}>
-        <Handle name={t("verge")} place={verge} {...held({ kind: "verge" })} />
-        <Probes {...props} shown={shown} held={held} />
-        <Pits {...props} shown={shown} held={held} />
-      </g>
-      {known.old ? <Old /> : null}
-      {next ? (
-        <NextPlace
-          key={keyOf(next)}
-          name={t("next_place")}
-          onPlace={(at) => {
-            void placing.place(next, at);
-            onPlaced();
-          }}
-        />
-      ) : null}
-    </SkinPlan>
+    <>
+      <SkinPlan title={t("title")} {...frame} tallest={0.7}>
+        {known.tract_map ? (
+          <DiseaseMap caseId={revision.case_id} code={null} pits={known.tract_map.pits} />
+        ) : null}
+        <Midline />
+        <Landmarks analVerge={verge} />
+        <g className={next ? "placing" : undefined} onPointerCancel={() => setMoving({})}>
+          <Handle name={t("verge")} place={verge} {...held({ kind: "verge" })} />
+          <Probes {...props} shown={shown} held={held} />
+          <Pits {...props} shown={shown} held={held} />
+        </g>
+        {known.old ? <Old /> : null}
+        {next ? (
+          <NextPlace
+            key={keyOf(next)}
+            name={t("next_place")}
+            onPlace={(at) => {
+              void placing.place(next, at);
+              onPlaced();
+            }}
+          />
+        ) : null}
+      </SkinPlan>
+      <FoldedLegend signs={SIGNS} />
+    </>
   );
 }
 
