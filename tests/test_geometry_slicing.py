@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from manifold3d import Manifold
+from scipy.spatial import cKDTree
 
 from crena.geometry.slicing import (
     Solid,
@@ -10,6 +11,7 @@ from crena.geometry.slicing import (
     cut_ellipsoid,
     cut_sheet,
     cut_solid,
+    ellipsoid_within,
     from_voxels,
     to_picture_mm,
     to_voxels,
@@ -108,6 +110,26 @@ def test_a_turned_body_with_a_hole_is_cut_as_the_other_library_cuts_it():
         ours = cut_solid(solid, float(height))
         assert len(ours) == theirs.num_contour()
         assert abs(sum(map(signed_area, ours))) == pytest.approx(theirs.area(), rel=1e-4, abs=1e-3)
+
+
+@pytest.mark.parametrize("axes", [(5.0, 5.0, 5.0), (14.0, 4.0, 9.0), (14.0, 2.0, 3.0)])
+def test_all_within_a_distance_of_an_ellipsoid_lies_that_far_off_it_everywhere(axes):
+    turn = np.linalg.qr(np.random.default_rng(5).normal(size=(3, 3)))[0]
+    half_axes, centre = np.diag(axes) @ turn, np.array([3.0, -2.0, 7.0])
+    near = ellipsoid_within(centre, half_axes, 5.0)
+    u = np.random.default_rng(6).normal(size=(60_000, 3))
+    surface = centre + (u / np.linalg.norm(u, axis=1, keepdims=True)) @ half_axes
+    away = cKDTree(surface).query(near.points)[0]
+    assert away.min() > 4.99
+    assert away.max() < 5.1
+
+
+def test_the_body_round_an_ellipsoid_is_cut_as_the_other_library_cuts_it():
+    near = ellipsoid_within(np.zeros(3), np.diag([9.0, 4.0, 6.0]), 5.0)
+    hull = Manifold.hull_points(near.points)
+    for height in (-8.0, 0.3, 6.1):
+        (ours,) = cut_solid(near, height)
+        assert area(ours) == pytest.approx(hull.slice(height).area(), rel=1e-3)
 
 
 def test_a_sloping_sheet_is_met_along_a_straight_line():

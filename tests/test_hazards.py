@@ -11,7 +11,10 @@ import yaml
 ROOT = Path(__file__).parent.parent
 HAZARDS = yaml.safe_load((ROOT / "hazards.yaml").read_text(encoding="utf-8"))
 FIELDS = {"id", "hazard", "cause", "harm", "severity", "guard", "instead", "test"}
-QUIET = ["-q", "--no-header", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:cov", "-x"]
+UNUSED = ("cacheprovider", "xdist", "cov", "unraisableexception", "threadexception")
+"""Plugins that a run within a run does without; the last two would walk through all memory."""
+
+QUIET = ["-q", "--no-header", *(word for name in UNUSED for word in ("-p", f"no:{name}")), "-x"]
 
 
 def taken_away(off):

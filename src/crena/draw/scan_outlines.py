@@ -13,6 +13,7 @@ from crena.geometry.slicing import (
     cut_ellipsoid,
     cut_sheet,
     cut_solid,
+    ellipsoid_within,
     to_picture_mm,
 )
 from crena.geometry.unrolling import skin_map
@@ -95,7 +96,7 @@ def cut_outlines(
     """
     parts: tuple[Tract | Cavity, ...] = (*tract_map.tracts, *tract_map.cavities)
     return (
-        *(one for part in parts for one in _part(pane, part, margin_mm, ShownKind.MARGIN)),
+        *(one for part in parts for one in _around(pane, part, margin_mm)),
         *(one for part in parts for one in _part(pane, part)),
         *(one for spot in tract_map.spots for one in _spot(pane, spot)),
         *_named(pane, ShownKind.FLOOR, "", _sheet(pane, tract_map.floor)),
@@ -116,13 +117,19 @@ def _mapped(pane: Pane, found: ScanMap) -> Iterator[SliceOutline]:
         yield from _spot(pane, spot)
 
 
-def _part(
-    pane: Pane, part: Tract | Cavity, grown_mm: float = 0.0, kind: ShownKind | None = None
-) -> Iterator[SliceOutline]:
-    """Give the outlines of a part, or of all that lies within a distance of it."""
+def _part(pane: Pane, part: Tract | Cavity) -> Iterator[SliceOutline]:
     if isinstance(part, Cavity):
-        return _named(pane, kind or ShownKind.CAVITY, part.name, _cavity(pane, part, grown_mm))
-    return _named(pane, kind or ShownKind.TRACT, part.name, _tract(pane, part, grown_mm))
+        return _named(pane, ShownKind.CAVITY, part.name, _cavity(pane, part))
+    kind = ShownKind.PROBE if part.origin is Origin.PROBING else ShownKind.TRACT
+    return _named(pane, kind, part.name, _tract(pane, part, 0.0))
+
+
+def _around(pane: Pane, part: Tract | Cavity, margin_mm: float) -> Iterator[SliceOutline]:
+    """Give the outlines of all that lies within a distance of a part."""
+    if isinstance(part, Cavity):
+        near = ellipsoid_within(np.array(part.centre_mm), np.array(part.half_axes_mm), margin_mm)
+        return _named(pane, ShownKind.MARGIN, part.name, _solid(pane, near))
+    return _named(pane, ShownKind.MARGIN, part.name, _tract(pane, part, margin_mm))
 
 
 def _spot(pane: Pane, spot: Spot) -> Iterator[SliceOutline]:
@@ -153,10 +160,8 @@ def _balls(pane: Pane, centres_mm: ArrayLike, radii_mm: Floats) -> Cuts:
             yield number, outline
 
 
-def _cavity(pane: Pane, cavity: Cavity, grown_mm: float) -> Cuts:
-    axes = np.asarray(cavity.half_axes_mm, dtype=float)
-    axes = axes * (1 + grown_mm / np.linalg.norm(axes, axis=1))[:, None]
-    ends = pane.place([cavity.centre_mm, *np.add(cavity.centre_mm, axes)])
+def _cavity(pane: Pane, cavity: Cavity) -> Cuts:
+    ends = pane.place([cavity.centre_mm, *np.add(cavity.centre_mm, cavity.half_axes_mm)])
     centre, half_axes = ends[0], ends[1:] - ends[0]
     reach = float(np.linalg.norm(half_axes[:, 2]))
     for number, height in pane.slices(centre[2] - reach, centre[2] + reach):

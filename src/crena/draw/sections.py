@@ -23,6 +23,7 @@ from crena.draw.marks import BODY_PT, SMALL_PT, Anchor, Dots, Line, Mark, Words,
 from crena.draw.patterns import DOT_STEP_MM, grid_within
 from crena.draw.svg import svg_of
 from crena.geometry.measures import lengths_along_mm
+from crena.geometry.slicing import cut_solid, ellipsoid_within
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, skin_map
 from crena.records import Cavity, Excision, Plan, Point2, Polyline2, Side, Tract, TractMap
 
@@ -148,7 +149,7 @@ def _disease(tract_map: TractMap, y: float, margin_mm: float, k: float) -> list[
 
 def _shapes(part: Tract | Cavity, y: float, margin_mm: float) -> list[Polyline2]:
     if isinstance(part, Cavity):
-        return _ellipse(part, y, margin_mm)
+        return _near_cavity(part, y, margin_mm) if margin_mm else _ellipse(part, y)
     centre, radius = _dense(part)
     square = (radius + margin_mm) ** 2 - (centre[:, 1] - y) ** 2
     return [
@@ -166,14 +167,19 @@ def _dense(tract: Tract) -> tuple[Floats, Floats]:
     return placed, np.interp(at, run, np.asarray(tract.radius_mm, dtype=float))
 
 
-def _ellipse(cavity: Cavity, y: float, margin_mm: float) -> list[Polyline2]:
-    """Return the section of an ellipsoid by a level; the margin lengthens its half-axes.
+def _near_cavity(cavity: Cavity, y: float, margin_mm: float) -> list[Polyline2]:
+    """Return the section of all that lies within a margin of an ellipsoid by a level."""
+    near = ellipsoid_within(np.array(cavity.centre_mm), np.array(cavity.half_axes_mm), margin_mm)
+    return list(cut_solid(near._replace(points=near.points[:, [0, 2, 1]]), y))
+
+
+def _ellipse(cavity: Cavity, y: float) -> list[Polyline2]:
+    """Return the section of an ellipsoid by a level.
 
     With q = (x, z) and M the inverse of the sum of a aT, the level cuts out
     (q - q0)T Mqq (q - q0) = 1 - d^2 (myy - mqyT Mqq^-1 mqy), q0 = c - d Mqq^-1 mqy.
     """
     axes = np.asarray(cavity.half_axes_mm, dtype=float)
-    axes = axes * (1 + margin_mm / np.linalg.norm(axes, axis=1))[:, None]
     m = np.linalg.inv(axes.T @ axes)
     d = y - cavity.centre_mm[1]
     plane = m[np.ix_([0, 2], [0, 2])]

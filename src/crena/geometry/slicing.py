@@ -152,6 +152,55 @@ def cut_solid(solid: Solid, height_mm: float) -> tuple[Polyline2, ...]:
     return tuple(_crossings(solid.points, loop, height_mm) for loop in _loops(following))
 
 
+def ring_solid(rings_mm: Floats) -> Solid:
+    """Return the body whose skin runs from ring to ring.
+
+    Parameters
+    ----------
+    rings_mm : (r, n, 3) float
+        Of n points each; the first and the last ring are one point n times, so that nothing
+        stays open.
+    """
+    points = rings_mm.reshape(-1, 3)
+    numbers = np.arange(len(points)).reshape(rings_mm.shape[:2])
+    a, c = numbers[:-1], numbers[1:]
+    b, d = np.roll(a, -1, axis=1), np.roll(c, -1, axis=1)
+    both = [np.stack([a, c, d], axis=2), np.stack([a, d, b], axis=2)]
+    return Solid(points=points, triangles=np.concatenate([t.reshape(-1, 3) for t in both]))
+
+
+def ellipsoid_within(centre_mm: Floats, half_axes_mm: Floats, distance_mm: float) -> Solid:
+    """Return all that lies within a distance of an ellipsoid, as a body.
+
+    Parameters
+    ----------
+    centre_mm : (3,) float
+        Of the ellipsoid.
+    half_axes_mm : (3, 3) float
+        One half-axis a row.
+    distance_mm : float
+        From its surface outwards.
+
+    Notes
+    -----
+    The surface is c + A u with |u| = 1, its normal runs along A^-T u. An ellipsoid with longer
+    half-axes would lie too near where the surface is flat between them.
+    """
+    A = np.asarray(half_axes_mm, dtype=float).T
+    u = _sphere_rings()
+    normals = u @ np.linalg.inv(A)
+    normals /= np.linalg.norm(normals, axis=-1, keepdims=True)
+    return ring_solid(np.asarray(centre_mm) + u @ A.T + distance_mm * normals)
+
+
+def _sphere_rings() -> Floats:
+    """Return unit vectors (r, n, 3) ring by ring from pole to pole."""
+    down = np.linspace(0.0, np.pi, ELLIPSE_POINTS + 1)[:, None]
+    round_ = np.linspace(0.0, 2 * np.pi, 2 * ELLIPSE_POINTS, endpoint=False)[None, :]
+    z = np.cos(down) + 0 * round_
+    return np.stack([np.sin(down) * np.cos(round_), np.sin(down) * np.sin(round_), z], axis=-1)
+
+
 def cut_sheet(grid_mm: Floats, height_mm: float) -> tuple[Polyline2, ...]:
     """Return the lines along which a plane z = height meets a sheet.
 

@@ -2,13 +2,12 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from crena.geometry.balls import Balls, balls_of, within_balls
-from crena.geometry.slicing import Solid
+from crena.geometry.slicing import Solid, ring_solid
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, unroll_mm
 from crena.records import Record
 from crena.records.units import ml_from_mm3
@@ -84,10 +83,7 @@ def specimen_solid(sheets: tuple[WallSheet, ...], skin: SkinMap, floor: SkinMap)
     floor's rings in to their middle: a ring goes on to the next one without a gap.
     """
     lid, base = _lid_and_base(sheets, skin, floor)
-    rings = np.concatenate([lid, base[::-1]])
-    points = rings.reshape(-1, 3)
-    numbers = np.arange(len(points)).reshape(*rings.shape[:2], 1)
-    return Solid(points=points, triangles=_ring_triangles(numbers)[..., 0])
+    return ring_solid(np.concatenate([lid, base[::-1]]))
 
 
 def _lid_and_base(
@@ -118,12 +114,11 @@ def _rings(edge: Floats) -> Floats:
     return np.asarray(middle + out * (edge - middle))
 
 
-def _ring_triangles(rings: NDArray[Any]) -> NDArray[Any]:
-    """Return what rings (rings, n, k) hold at the corners of the triangles between them."""
+def _ring_triangles(rings: Floats) -> Floats:
     a, c = rings[:-1], rings[1:]
     b, d = np.roll(a, -1, axis=1), np.roll(c, -1, axis=1)
     both = [np.stack([a, c, d], axis=2), np.stack([a, d, b], axis=2)]
-    return np.concatenate([t.reshape(-1, 3, rings.shape[2]) for t in both])
+    return np.concatenate([t.reshape(-1, 3, 3) for t in both])
 
 
 def _shadows(triangles: Floats) -> Floats:
