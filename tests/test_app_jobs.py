@@ -119,7 +119,7 @@ def named(store, done, name="pull1"):
 
 def in_process(monkeypatch):
     """Do the work here instead of in a process of its own."""
-    monkeypatch.setattr(Jobs, "_computed", lambda self, job, order: order.work(*order.parts))
+    monkeypatch.setattr(Jobs, "_computed", lambda self, turn: turn.order.work(*turn.order.parts))
 
 
 def test_a_work_stopped_while_it_waited_and_asked_for_again_is_done_once(store, jobs, monkeypatch):
@@ -147,6 +147,16 @@ def test_a_work_under_way_that_is_asked_for_again_is_the_same_one(store, jobs, m
     go.set()
     ended(jobs, last.job_id)
     assert done == ["pull1"]
+
+
+def test_a_work_that_was_told_to_stop_is_begun_anew_when_it_is_asked_for_again(store, jobs):
+    named = replace(order(store, job_works.deaf), job_id="film7")
+    jobs.start(named)
+    while jobs.job("film7").step != "Not listening":
+        time.sleep(0.02)
+    jobs.cancel("film7")
+    jobs.start(replace(order(store, job_works.doubled, b"ab"), job_id="film7"))
+    assert ended(jobs, "film7")[-1].state is JobState.DONE
 
 
 def test_a_work_that_began_is_not_called_stopped_by_one_who_saw_it_wait(store, jobs, monkeypatch):

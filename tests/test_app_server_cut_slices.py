@@ -9,7 +9,10 @@ from factory import TODAY, case, tract_map
 from crena.app.case_files import CASES, plan_text
 from crena.app.planning_job import inputs_hash_of, provenance_of
 from crena.app.scan_files import picture_file, picture_from, stored_scan
+from crena.app.server.standing import placed
 from crena.draw.scan_outlines import Pane
+from crena.geometry.frames import to_skin_mm
+from crena.geometry.slicing import from_voxels
 from crena.imaging import PhantomRecipe, render
 from crena.planning.compose import plan_case
 from crena.records import Author, Dossier, ScanClicks, StoredPlans
@@ -52,7 +55,8 @@ def planned(store, shown, made):
         made_on=made.made_on,
         version="test",
     )
-    return create_case(store, Dossier(case=entered, scan=scan, plans=plans), ME).case_id
+    dossier = placed(Dossier(case=entered, scan=scan, plans=plans))
+    return create_case(store, dossier, ME).case_id
 
 
 def ask(client, case_id, made, **changes):
@@ -94,7 +98,20 @@ def test_a_moved_plan_is_cut_where_it_was_moved_to(client, planned, made):
     number = before["outlines"][0]["slice_number"]
     after = ask(client, planned, made, moves=[move], slice_number=number).json()
     step = np.mean(lines(after, "cut")[0], axis=0) - np.mean(lines(before, "cut")[0], axis=0)
-    assert np.hypot(*step) == pytest.approx(6.0, abs=1.5)
+    assert step[0] == pytest.approx(6.0, abs=1.5)  # the patient's right is on the right
+    assert abs(step[1]) < 2.0
+
+
+def test_the_nearest_wall_is_shown_at_a_place_on_the_disease(client, planned, made, shown):
+    content, clicks = shown
+    answer = ask(client, planned, made).json()
+    placed_mm = from_voxels(picture_from(content).affine_mm, [answer["nearest_voxel"]])
+    x, y, z = to_skin_mm(frame_of(clicks), placed_mm)[0]
+    nearest = min(
+        (c for c in made.plans[0].excision.clearances if not c.part.startswith("pit")),
+        key=lambda c: c.least_mm,
+    )
+    assert np.allclose((x, y, z), nearest.at_mm, atol=0.6)
 
 
 def test_the_margin_is_the_one_that_is_asked_for_now(client, planned, made):
@@ -104,6 +121,18 @@ def test_the_margin_is_the_one_that_is_asked_for_now(client, planned, made):
     after = ask(client, planned, made, slice_number=number, limits=wide).json()
     spans = [np.ptp(np.concatenate(lines(a, "margin"))[:, 0]) for a in (before, after)]
     assert spans[1] > spans[0] + 3.0
+
+
+def test_another_limit_or_label_that_is_saved_leaves_the_plans_where_they_lie(
+    client, store, planned, made
+):
+    held = read_case(store, planned, ME)
+    limits = replace(held.dossier.case.limits, least_clearance_mm=6.0)
+    patient = replace(held.dossier.case.patient, label="Corrected")
+    other = replace(held.dossier.case, limits=limits, patient=patient)
+    save_case(store, planned, held.number, replace(held.dossier, case=other), ME)
+    _, answer = nearest(client, planned, made)
+    assert lines(answer, "cut")
 
 
 def test_nothing_is_drawn_once_a_landmark_was_moved(client, store, planned, made):

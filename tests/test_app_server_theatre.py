@@ -164,6 +164,32 @@ def test_another_hole_makes_the_new_plans_old_and_takes_the_taken_one_back(clien
     assert client.get(f"{chosen}/healing").status_code == 200
 
 
+def test_a_hole_known_by_its_size_is_planned_and_another_size_makes_the_plans_old(client, chosen):
+    start = client.get(f"{chosen}/theatre").json()
+    size = {"hole_length_mm": start["length_mm"] + 2, "hole_width_mm": start["width_mm"] + 3}
+    operation = {"operated_on": TODAY.isoformat(), **size}
+    save(client, chosen, operation=operation)
+    corners = {c["name"]: c for c in client.get(f"{chosen}/theatre").json()["hole"]}
+    assert sorted(corners) == ["A", "B", "C", "D"]
+    assert all(c["side"] for c in corners.values())
+    job = ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
+    assert job["state"] == "done"
+    save(client, chosen, operation=operation | {"hole_width_mm": size["hole_width_mm"] + 2})
+    assert client.get(f"{chosen}/theatre").json()["old"] is True
+    ended(client, client.post(f"{chosen}/theatre/plans").json()["job_id"])
+    assert client.get(f"{chosen}/theatre").json()["old"] is False
+
+
+def test_a_size_that_the_hole_cannot_have_is_refused_before_and_when_it_is_planned(client, chosen):
+    start = client.get(f"{chosen}/theatre").json()
+    size = {"hole_length_mm": start["length_mm"], "hole_width_mm": 5}
+    save(client, chosen, operation={"operated_on": TODAY.isoformat(), **size})
+    again = client.get(f"{chosen}/theatre").json()
+    assert again["hole"] == [] and "open skin gapes" in again["hole_refused"]
+    answer = client.post(f"{chosen}/theatre/plans")
+    assert (answer.status_code, answer.json()["detail"]) == (422, again["hole_refused"])
+
+
 def test_a_hole_that_nothing_closes_leaves_the_reason_and_no_plans(client, chosen):
     start = client.get(f"{chosen}/theatre").json()
     lowest = min(start["corners"], key=lambda c: c["above_coccyx_tip_mm"])

@@ -2,6 +2,7 @@
 
 import importlib.util
 import json
+from configparser import ConfigParser
 from importlib.machinery import SourceFileLoader
 from pathlib import Path
 from types import ModuleType
@@ -47,6 +48,13 @@ def checkout(tmp_path: Path) -> Path:
         (tmp_path / f"requirements/{name}.txt").write_text(f"{name}==1\n")
     (tmp_path / "pyproject.toml").write_text(PYPROJECT)
     return tmp_path
+
+
+def test_the_rooms_that_are_gated_are_the_rooms_that_are_traced(dev: ModuleType) -> None:
+    settings = ConfigParser()
+    settings.read(ROOT / ".coveragerc", encoding="utf-8")
+    traced = settings["run"]["source"].split()
+    assert sorted(traced) == sorted(f"crena.{room}" for room in dev.CORE_ROOMS)
 
 
 # --- the stamp of an environment

@@ -53,7 +53,7 @@ def replanned(plans, corners, plain=CASE, **found):
 
 def replanned_by_size(plans, length_mm, width_mm, plain=CASE):
     return replanned(
-        plans, (), plain, defect_length_mm=float(length_mm), defect_width_mm=float(width_mm)
+        plans, (), plain, hole_length_mm=float(length_mm), hole_width_mm=float(width_mm)
     )
 
 
@@ -153,7 +153,7 @@ def test_by_length_and_width_the_hole_has_both_about_the_planned_middle(plans, l
     for cut in plans.plans:
         length, width = np.add(hole_size_mm(cut.closure), (longer, wider))
         found = OperationRecord(
-            operated_on=TODAY, defect_length_mm=float(length), defect_width_mm=float(width)
+            operated_on=TODAY, hole_length_mm=float(length), hole_width_mm=float(width)
         )
         ring = corners_around(corners_found(found, cut.closure))
         before = np.array([cut.closure.points_mm[n] for n in letters_round(cut.closure)])
@@ -175,18 +175,30 @@ def test_by_its_planned_size_the_hole_gives_the_planned_closure_and_says_what_is
 def test_a_wider_hole_by_its_size_is_held_by_every_plan(plans):
     cut = as_cut(plans)
     length, width = hole_size_mm(cut.closure)
-    found = OperationRecord(
-        operated_on=TODAY, defect_length_mm=length + 3, defect_width_mm=width + 6
-    )
+    found = OperationRecord(operated_on=TODAY, hole_length_mm=length + 3, hole_width_mm=width + 6)
     hole = corners_around(corners_found(found, cut.closure))
     for plan in replanned_by_size(plans, length + 3, width + 6).plans:
         outside = [signed_distances_mm(corner, outline(plan)[None])[0] for corner in hole]
         assert max(outside) <= 1e-6
 
 
+@pytest.mark.parametrize("shares", [(0.6, 1.0), (1.0, 0.6)])
+def test_a_hole_much_smaller_than_planned_is_not_believed(plans, shares):
+    length, width = np.multiply(hole_size_mm(as_cut(plans).closure), shares)
+    with pytest.raises(InputError, match="open skin gapes"):
+        replanned_by_size(plans, length, width)
+
+
+def test_largest_measures_of_the_record_are_no_size_of_the_hole(plans):
+    found = OperationRecord(operated_on=TODAY, defect_length_mm=54.0, defect_width_mm=55.0)
+    assert corners_found(found, as_cut(plans).closure) == ()
+
+
 def test_measured_corners_count_before_length_and_width(plans):
     corners = corners_as_planned(as_cut(plans))
-    found = OperationRecord(operated_on=TODAY, measured=corners, defect_length_mm=90.0)
+    found = OperationRecord(
+        operated_on=TODAY, measured=corners, hole_length_mm=90.0, hole_width_mm=70.0
+    )
     assert corners_found(found, as_cut(plans).closure) == corners
 
 
@@ -195,7 +207,7 @@ def test_a_hole_too_narrow_for_its_length_is_refused(plans):
         as_cut(plans).closure,
         points_mm={"A": (0.0, 50.0), "B": (-20.0, 45.0), "C": (0.0, 0.0), "D": (20.0, 5.0)},
     )
-    found = OperationRecord(operated_on=TODAY, defect_length_mm=50.0, defect_width_mm=39.0)
+    found = OperationRecord(operated_on=TODAY, hole_length_mm=50.0, hole_width_mm=39.9)
     with pytest.raises(InputError, match="50 mm long is more than 40 mm wide"):
         corners_found(found, slanted)
 

@@ -2691,6 +2691,10 @@ export interface components {
        * @default []
        */
       dye_walls: string[];
+      /** Hole Length Mm */
+      hole_length_mm?: number | null;
+      /** Hole Width Mm */
+      hole_width_mm?: number | null;
       /** Layers */
       layers?: components["schemas"]["LayerDone"][] | null;
       /**
@@ -3986,6 +3990,11 @@ export interface components {
       inputs_hash: string;
       /** Made On */
       made_on: string;
+      /**
+       * Placed By
+       * @default
+       */
+      placed_by: string;
       /** Sha256 */
       sha256: string;
       /** Version */
@@ -4141,6 +4150,11 @@ export interface components {
        * @default []
        */
       hole: components["schemas"]["MeasuredCorner"][];
+      /**
+       * Hole Refused
+       * @default
+       */
+      hole_refused: string;
       /** Layers */
       layers: components["schemas"]["LayerDone"][];
       /** Length Mm */

@@ -144,7 +144,7 @@ def theatre_hash_of(case: Case, planned: PlanSet) -> str:
         hole = found.measured, found.defect_depth_mm, found.branches
         digest.update(FOUND.dump_json((cut, *hole)))
         if not found.measured:
-            digest.update(SIZE.dump_json((found.defect_length_mm, found.defect_width_mm)))
+            digest.update(SIZE.dump_json((found.hole_length_mm, found.hole_width_mm)))
     return digest.hexdigest()
 
 

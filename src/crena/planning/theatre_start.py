@@ -65,6 +65,7 @@ class TheatreStart(Record):
     steps: tuple[StepName, ...]
     layers: tuple[LayerDone, ...]  #: as computed for the plan
     hole: tuple[MeasuredCorner, ...] = ()  #: as it was found, by its corners or its size
+    hole_refused: str = ""  #: why its size can be none of this plan's hole
     old: bool = False  #: the plans made in theatre are for another hole than the one entered
 
 

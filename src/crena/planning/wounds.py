@@ -27,6 +27,9 @@ ARC_STEP_MM = 2.0
 LEAST_SIDE_MM = 3.0
 """Corners nearer to each other than this are taken for a slip (assumed)."""
 
+LEAST_SHARE = 0.7
+"""Of its planned length or width that a hole measured by its size has at least (assumed)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Wound(Record):
@@ -62,16 +65,17 @@ def corners_found(found: OperationRecord, planned: Closure) -> tuple[MeasuredCor
     Raises
     ------
     InputError
-        If a hole of this shape and length cannot be so narrow.
+        If the hole would be much smaller than it was planned, or too narrow for its shape.
 
     Notes
     -----
     By length and width the planned hole is stretched along the line of its ends and square to
     it, about the middle between its ends (assumed).
     """
-    length_mm, width_mm = found.defect_length_mm, found.defect_width_mm
+    length_mm, width_mm = found.hole_length_mm, found.hole_width_mm
     if found.measured or length_mm is None or width_mm is None:
         return found.measured
+    _refuse_shrunk((length_mm, width_mm), hole_size_mm(planned))
     letters = letters_round(planned)
     ring = np.array([planned.points_mm[letter] for letter in letters])
     stretched = _stretched(ring, length_mm, width_mm)
@@ -115,6 +119,17 @@ def wound_of(measured: Sequence[MeasuredCorner], planned: Closure) -> Wound:
     lens = _lens(quad)
     outline = _arcs(lens)
     return Wound(corners_mm=quad, outline_mm=outline, holds_mm=outline, planned=planned, lens=lens)
+
+
+def _refuse_shrunk(found_mm: tuple[float, float], planned_mm: tuple[float, float]) -> None:
+    """Refuse a size that a hole cut by this plan hardly has: open skin gapes."""
+    if all(now >= LEAST_SHARE * before for now, before in zip(found_mm, planned_mm, strict=True)):
+        return
+    (length, width), (now, wide) = planned_mm, found_mm
+    raise InputError(
+        f"A hole that was planned {length:.0f} by {width:.0f} mm is hardly {now:.0f} by {wide:.0f} "
+        "mm: open skin gapes. Measure again, or corner by corner."
+    )
 
 
 def _stretched(ring: Floats, length_mm: float, width_mm: float) -> Floats:

@@ -45,6 +45,7 @@ class StoredPlans(Record):
     inputs_hash: str  #: of what it was made from; another hash now: the plans are old
     made_on: str  #: ISO date
     version: str  #: of Crena
+    placed_by: str = ""  #: hash of scan, marks and probing; empty: not known
     cut: str = ""  #: of plans made in theatre: letter of the plan that was cut, of those before
 
 

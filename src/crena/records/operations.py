@@ -93,6 +93,9 @@ class OperationRecord(Record):
     dye_walls: tuple[str, ...] = ()  #: where it was seen
     corners: tuple[Corner, ...] | None = None  #: of the real defect
     measured: tuple[MeasuredCorner, ...] = ()  #: the same, as the ruler gave them
+    #: in place of its corners: from the first to the third, from the second to the fourth
+    hole_length_mm: Annotated[float, Between(1, 300, "mm")] | None = None
+    hole_width_mm: Annotated[float, Between(1, 300, "mm")] | None = None
     branches: tuple[Probing, ...] = ()  #: found on the table, by dye or probe
     defect_length_mm: Annotated[float, Between(1, 300, "mm")] | None = None
     defect_width_mm: Annotated[float, Between(1, 300, "mm")] | None = None

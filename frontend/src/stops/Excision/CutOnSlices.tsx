@@ -22,11 +22,13 @@ const CLOSER = 2;
 export function CutOnSlices(props: CutOnSlicesProps) {
   const t = useSay("excision");
   const { revision, goTo } = props;
-  const { data: scan, error } = useScan(revision);
+  const words = useSay("scan");
+  const { data: scan, error, refetch } = useScan(revision);
+  const stored = revision.dossier.scan;
   return (
     <section className="cut-slices" aria-labelledby="cut-slices-title">
       <h2 id="cut-slices-title">{t("slices.title")}</h2>
-      {revision.dossier.scan === null ? (
+      {stored === null ? (
         <>
           <p className="small">{t("slices.none")}</p>
           <button type="button" className="quiet" onClick={() => goTo("disease")}>
@@ -34,10 +36,25 @@ export function CutOnSlices(props: CutOnSlicesProps) {
           </button>
         </>
       ) : null}
-      {error ? <Told>{refusalOf(error) ?? error.message}</Told> : null}
+      {stored && !scan && !error ? <p>{words("loading", { slices: stored.slices })}</p> : null}
+      {error ? (
+        <>
+          <p role="alert">
+            <Told>{refusalOf(error) ?? error.message}</Told>
+          </p>
+          <button type="button" className="quiet" onClick={() => void refetch()}>
+            {t("slices.again")}
+          </button>
+        </>
+      ) : null}
       {scan ? <Sliced {...props} scan={scan} /> : null}
     </section>
   );
+}
+
+/** Without a decimal that says nothing: "5 mm", "6.5 mm". */
+function asWritten(mm: number): string {
+  return measure(mm, "mm", Number.isInteger(mm) ? 0 : 1);
 }
 
 /** Seen from the slice on where a wall comes nearest; the first answer says which it is. */
@@ -58,17 +75,20 @@ function Sliced({
     code: plans.code,
     moves: moving.shownMoves,
     limits: entered.limits,
+    asks: moving.preview !== null || moving.moves.length === 0,
+    saved: revision.number,
   };
   const { cut, refused } = useCutSlice(revision.case_id, asked, look);
+  const margin_mm = moving.shown.excision.chance_clear.at_least_mm;
   const toNearest = ({ nearest_voxel }: CutSlice) => setLook(atVoxel(look, nearest_voxel));
   useEffect(() => {
-    if (placed || !cut) return;
-    setLook(closer(atVoxel(firstLook(scan.picture), cut.nearest_voxel), CLOSER));
+    if (placed || !(cut || refused)) return;
+    if (cut) setLook(closer(atVoxel(firstLook(scan.picture), cut.nearest_voxel), CLOSER));
     place(true);
-  }, [placed, cut, scan]);
+  }, [placed, cut, refused, scan]);
   return (
     <>
-      <div style={placed || refused ? {} : { visibility: "hidden" }}>
+      <div style={placed ? {} : { visibility: "hidden" }}>
         <SlicePicture
           scan={scan}
           look={look}
@@ -83,9 +103,7 @@ function Sliced({
           <Told>{refused}</Told>
         </p>
       ) : (
-        <p className="small">
-          {t("slices.key", { mm: measure(entered.limits.least_clearance_mm, "mm") })}
-        </p>
+        <p className="small">{t("slices.key", { mm: asWritten(margin_mm) })}</p>
       )}
       <div className="slice-controls">
         <SliceSteps look={look} onLook={setLook} />

@@ -18,6 +18,13 @@ type Question = {
 /** What is known of a slice: its cut, or the server's reason why there is none. */
 export type SeenSlice = { cut: CutSlice | null; refused: string | null };
 
+type Asked = Omit<Question, "view" | "slice_number"> & {
+  /** Nothing is asked for until it is known what to ask. */
+  asks: boolean;
+  /** The state of the case that was saved last: it is asked again after each. */
+  saved: number;
+};
+
 /**
  * The cut on the slice that is looked at; it follows the hand, and only the newest is asked for.
  *
@@ -25,7 +32,7 @@ export type SeenSlice = { cut: CutSlice | null; refused: string | null };
  */
 export function useCutSlice(
   caseId: string,
-  asked: Omit<Question, "view" | "slice_number">,
+  { asks, saved, ...asked }: Asked,
   look: Looking,
 ): SeenSlice {
   const [heard, hear] = useState<SeenSlice & { on: string }>({ cut: null, refused: null, on: "" });
@@ -49,7 +56,10 @@ export function useCutSlice(
   const { slice } = pixelOf(look.view, look.cursor);
   const question: Question = { ...asked, view: look.view.name, slice_number: slice };
   const text = JSON.stringify(question);
-  useEffect(() => newest.ask(JSON.parse(text) as Question), [newest, text]);
+  // biome-ignore lint/correctness/useExhaustiveDependencies: a saved case is asked about anew
+  useEffect(() => {
+    if (asks) newest.ask(JSON.parse(text) as Question);
+  }, [newest, text, asks, saved]);
   return heard.on === nameOf(question) ? heard : { cut: null, refused: null };
 }
 

@@ -4,6 +4,7 @@ import { useSay } from "../../i18n/say";
 import { Choice } from "../../shell/Choice";
 import { said } from "../../shell/Field";
 import { LEFT, RIGHT, useSideWord } from "../../shell/sides";
+import { Told } from "../../shell/Told";
 import { Branches } from "./Branches";
 import { HoleDrawing } from "./HoleDrawing";
 import { cornersNow, type InTheatre, letters, withCorner } from "./operation";
@@ -27,6 +28,11 @@ export function Hole(props: HoleProps) {
   const { start, operation, plans, cut, drawn, record, bySize } = props;
   const t = useSay("theatre");
   const measured = operation?.measured ?? [];
+  const before = props.revision.dossier.case.operation;
+  const isDrawn =
+    !bySize ||
+    (before?.hole_length_mm === operation?.hole_length_mm &&
+      before?.hole_width_mm === operation?.hole_width_mm);
   const put = (corner: MeasuredCorner, merge: string) =>
     record(t("hole.change", { corner: corner.name }), (op) => withCorner(op, corner), merge);
   return (
@@ -37,6 +43,7 @@ export function Hole(props: HoleProps) {
         cut={cut}
         drawn={drawn}
         corners={measured.length > 0 ? cornersNow(start, operation) : bySize ? start.hole : []}
+        follows={isDrawn}
         onPut={bySize ? null : (corner) => put(corner, `corner ${corner.name}`)}
       />
       <div className="hole-entry">
@@ -81,8 +88,8 @@ function Size({ start, operation, refusals, record }: HoleProps) {
   const t = useSay("theatre");
   const [first, second, third, fourth] = letters(start.corners);
   const lines = [
-    { field: "defect_length_mm", from: first, to: third, planned_mm: start.length_mm },
-    { field: "defect_width_mm", from: second, to: fourth, planned_mm: start.width_mm },
+    { field: "hole_length_mm", from: first, to: third, planned_mm: start.length_mm },
+    { field: "hole_width_mm", from: second, to: fourth, planned_mm: start.width_mm },
   ] as const;
   return (
     <>
@@ -105,6 +112,11 @@ function Size({ start, operation, refusals, record }: HoleProps) {
           }
         />
       ))}
+      {start.hole_refused ? (
+        <p role="status" className="hole-refused">
+          <Told>{start.hole_refused}</Told>
+        </p>
+      ) : null}
       <p className="small">{t("hole.size_alone")}</p>
     </>
   );

@@ -18,12 +18,15 @@ type HoleDrawingProps = {
   cut: Plan;
   drawn: Plan | null;
   corners: readonly MeasuredCorner[];
+  /** The hole is drawn as it is entered now. */
+  follows: boolean;
   /** Nothing where corners are not moved one by one. */
   onPut: ((corner: MeasuredCorner) => void) | null;
 };
 
 /** The real hole over the planned one; once a new plan is looked at, that plan round the hole. */
-export function HoleDrawing({ caseId, plans, cut, drawn, corners, onPut }: HoleDrawingProps) {
+export function HoleDrawing(props: HoleDrawingProps) {
+  const { caseId, plans, cut, drawn, corners, follows, onPut } = props;
   const t = useSay("theatre");
   const { code, tract_map: map } = plans;
   const verge: Point = [map.anal_verge_mm[0], map.anal_verge_mm[1]];
@@ -57,6 +60,7 @@ export function HoleDrawing({ caseId, plans, cut, drawn, corners, onPut }: HoleD
         )}
       </SkinPlan>
       <p className="small">{t(drawn ? "hole.thin_real" : "hole.thin_planned")}</p>
+      {follows ? null : <p className="small">{t("hole.follows")}</p>}
     </div>
   );
 }

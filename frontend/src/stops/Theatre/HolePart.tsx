@@ -57,7 +57,7 @@ type NextButtonProps = HolePartProps & {
 /** Length and width are there, as numbers. */
 function hasSize(operation: OperationRecord | null): boolean {
   return (
-    typeof operation?.defect_length_mm === "number" && typeof operation.defect_width_mm === "number"
+    typeof operation?.hole_length_mm === "number" && typeof operation.hole_width_mm === "number"
   );
 }
 

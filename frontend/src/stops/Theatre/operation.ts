@@ -15,6 +15,8 @@ export function emptyOperation(start: TheatreStart, today: string): OperationRec
     dye_walls: [],
     corners: null,
     measured: [],
+    hole_length_mm: null,
+    hole_width_mm: null,
     branches: [],
     defect_length_mm: null,
     defect_width_mm: null,

@@ -94,7 +94,8 @@ class Jobs:
         """Put a job into the queue and return it; one that is under way is not begun twice."""
         with self._changed:
             under_way = self.job(order.job_id) if order.job_id else None
-            if under_way is not None and under_way.state in UNDER_WAY:
+            is_stopped = self._last.get(order.job_id) in self._stopped
+            if under_way is not None and under_way.state in UNDER_WAY and not is_stopped:
                 return under_way
             return self._queued(order)
 
@@ -146,7 +147,7 @@ class Jobs:
         while (turn := self._waiting.get()) is not None:
             running = self._begun(turn)
             if running is not None:
-                self._end(turn, self._ended(running, turn.order))
+                self._end(turn, self._ended(replace(turn, job=running)))
 
     def _begun(self, turn: Turn) -> Job | None:
         """Return the job as it runs, if it was not stopped while it waited, else nothing."""
@@ -166,44 +167,52 @@ class Jobs:
                 self._note(job)
                 del self._last[job.job_id]
 
-    def _ended(self, job: Job, order: JobOrder) -> Job:
+    def _ended(self, turn: Turn) -> Job:
         """Do one job and return it as it ended."""
+        job = turn.job
         try:
-            result = self._computed(job, order)
-            sha256 = order.finish(result)
+            result = self._computed(turn)
+            sha256 = turn.order.finish(result)
         except Cancelled:
             return _cancelled(job)
         except CrenaError as fault:
             return replace(job, state=JobState.FAILED, step="", reason=str(fault))
         return replace(job, state=JobState.DONE, step="Done", share_ratio=1.0, result_sha256=sha256)
 
-    def _computed(self, job: Job, order: JobOrder) -> bytes:
+    def _computed(self, turn: Turn) -> bytes:
         context: Any = process_context(PRELOADED)
         here, there = context.Pipe()
-        process = context.Process(target=run_work, args=(there, order.work, order.parts))
+        process = context.Process(target=run_work, args=(there, turn.order.work, turn.order.parts))
         process.start()
         there.close()
         try:
-            return self._listened(job, here)
+            return self._listened(turn, here)
         finally:
             _kill(process)
             here.close()
 
-    def _listened(self, job: Job, pipe: Connection) -> bytes:
+    def _listened(self, turn: Turn, pipe: Connection) -> bytes:
         """Follow a process until it has given its bytes, or cannot any more."""
+        job = turn.job
         began, stopping_since = time.monotonic(), 0.0
         while True:
             word, content = _heard(pipe)
             if word == "step":
                 job = replace(job, step=content[0], share_ratio=float(content[1]))
-                self._note(job)
+                self._note_step(turn, job)
             elif word:
                 return _outcome(word, content, stopping=stopping_since > 0)
-            if self._last.get(job.job_id) in self._stopped and not stopping_since:
+            if turn.number in self._stopped and not stopping_since:
                 stopping_since = time.monotonic()
                 with contextlib.suppress(OSError):
                     pipe.send("stop")
             _refuse_overdue(began, stopping_since)
+
+    def _note_step(self, turn: Turn, job: Job) -> None:
+        """Note how far a work is, unless the same work was asked for anew since."""
+        with self._changed:
+            if self._last.get(job.job_id) == turn.number:
+                self._note(job)
 
     def _note(self, job: Job) -> None:
         with self._changed:

@@ -24,6 +24,7 @@ from crena.records import (
     Move,
     Record,
     ScanPicture,
+    SkinFrame,
     SliceOutline,
     SliceView,
     ViewName,
@@ -81,23 +82,29 @@ def _pane(desk: Desk, known: Moveable, asked: SliceAsked) -> Pane:
     MissingError
         If there is no scan to draw on, or no such slice.
     ConflictError
-        If the case was changed after its plans were made: its frame may be another one.
+        If scan, marks or probing were changed after the plans were made.
     """
-    if known.scan is None or known.case.clicks is None:
+    if known.scan is None:
         raise MissingError(NO_SCAN)
-    _refuse_old(known)
+    _refuse_displaced(known)
     picture = _picture(desk, known.scan.picture_sha256)
     view = _view(picture, asked)
     number = asked.slice_number
-    frame = frame_of(known.case.clicks)
-    return Pane(picture=picture, frame=frame, view=view, first=number, last=number)
+    return Pane(picture=picture, frame=_frame(known), view=view, first=number, last=number)
 
 
-def _refuse_old(known: Moveable) -> None:
-    """Refuse a case changed since: its landmarks may place the plans elsewhere in the scan."""
-    if known.old:
+def _frame(known: Moveable) -> SkinFrame:
+    if known.case.clicks is None:
+        raise MissingError("Nothing is clicked on the scan yet. Click each tract's two ends.")
+    return frame_of(known.case.clicks)
+
+
+def _refuse_displaced(known: Moveable) -> None:
+    """Refuse plans that may lie elsewhere in the scan as it is marked now."""
+    if not known.placed:
         raise ConflictError(
-            "The case was changed after these plans were made, so they are not drawn on the slices."
+            "The scan, its marks or the probing were changed after these plans were made, so they "
+            "are not drawn on the slices. Plan the case again to see them there."
         )
 
 

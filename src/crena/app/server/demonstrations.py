@@ -8,6 +8,7 @@ from crena.app.case_files import read_case
 from crena.app.demonstration import LABEL, write_demonstration
 from crena.app.keeping import kept_plans, store_in
 from crena.app.scan_files import picture_file, picture_from, stored_scan
+from crena.app.server.standing import placed
 from crena.imaging import read_series
 from crena.records import Author, Dossier, StoredScan
 from crena.records.progress import silent
@@ -50,7 +51,7 @@ def keep_demonstration(data: Path, folder: Path) -> str:
             plans=kept_plans(store, (folder / "plan" / "plan.json").read_bytes()),
         )
         author = Author(by="user of this computer", why="demonstration")
-        return create_case(store, dossier, author).case_id
+        return create_case(store, placed(dossier), author).case_id
     finally:
         store.engine.dispose()
 

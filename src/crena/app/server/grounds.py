@@ -24,6 +24,7 @@ class Moveable(Record):
     scan: StoredScan | None
     ground: Ground
     old: bool  #: the case is another one than its plans were made for
+    placed: bool  #: the plans lie in the scan where they were planned
 
     def plan(self, letter: str) -> Plan | None:
         """Return a plan by its letter, or nothing."""

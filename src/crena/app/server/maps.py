@@ -7,8 +7,8 @@ from fastapi import APIRouter
 from crena.app.server.cases import MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.plans import plan_set_of
-from crena.app.server.scans import map_hash, scan_map_of
-from crena.app.server.standing import are_old
+from crena.app.server.scans import scan_map_of
+from crena.app.server.standing import are_old, map_hash
 from crena.draw.disease import disease_shape
 from crena.planning.readiness import ScannedMap, known_map
 from crena.records import Dossier

@@ -26,6 +26,7 @@ from crena.app.server.standing import (
     are_old,
     followed_choice,
     of_this_plan,
+    placed,
     refuse_old,
     refuse_operated,
     standing_sign_off,
@@ -243,7 +244,7 @@ def with_plans(last: Dossier, made: StoredPlans) -> Dossier:
         If the operation was recorded meanwhile.
     """
     refuse_operated(last)
-    return replace(last, plans=made, case=_unchosen(last.case, made.code))
+    return placed(replace(last, plans=made, case=_unchosen(last.case, made.code)))
 
 
 def _unchosen(case: Case, code: str) -> Case:

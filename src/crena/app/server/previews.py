@@ -13,7 +13,7 @@ from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.grounds import Moveable
 from crena.app.server.plans import enter_plans, plan_set_of, with_plans
-from crena.app.server.standing import OPERATED, are_old
+from crena.app.server.standing import OPERATED, are_old, lie_as_planned
 from crena.planning.own import next_letter, refuse_through_disease
 from crena.planning.preview import ground_of, preview
 from crena.records import (
@@ -98,7 +98,7 @@ def _beside(code: str, last: Dossier, made: StoredPlans) -> Dossier:
     """Put a plan set with one plan more in the place of the one that it was made of."""
     if last.plans is None or last.plans.code != code:
         raise ConflictError("The case was planned anew meanwhile. Move one of its plans again.")
-    return with_plans(last, made)
+    return with_plans(last, replace(made, placed_by=last.plans.placed_by))
 
 
 def moveable(desk: Desk, case_id: str) -> Moveable:
@@ -136,5 +136,10 @@ def _made_ready(desk: Desk, case_id: str, number: int) -> Moveable:
         made_for, lambda: ground_of(plan_set.tract_map, case.precision, case.seed)
     )
     return Moveable(
-        case=case, plan_set=plan_set, scan=dossier.scan, ground=ground, old=are_old(dossier)
+        case=case,
+        plan_set=plan_set,
+        scan=dossier.scan,
+        ground=ground,
+        old=are_old(dossier),
+        placed=lie_as_planned(dossier),
     )

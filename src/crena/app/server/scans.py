@@ -13,14 +13,14 @@ from fastapi import APIRouter, Header, Query, Request, Response
 from pydantic import BaseModel, Field
 from starlette.requests import ClientDisconnect
 
-from crena import __version__
-from crena.app.case_files import CASES, case_text
+from crena.app.case_files import case_text
 from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.scan_work import mapped, read_scan
 from crena.app.scan_files import SCAN_MAPS, numbers_from, picture_from, stored_scan
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
+from crena.app.server.standing import map_hash
 from crena.draw.scan_outlines import scan_outlines
 from crena.geometry.slicing import from_voxels, to_voxels
 from crena.imaging import (
@@ -75,9 +75,6 @@ OCTET_BODY: Final[dict[str, Any]] = {
 
 NO_SCAN: Final = "This case has no scan. Add the files of one MR series."
 EARLIER_SCAN: Final = "This scan was taken in by an earlier version. Read its files again."
-
-MAPPED_FIELDS: Final = ("pits", "probings", "body", "clicks", "precision")
-"""What of a case the map is made from."""
 
 Sha256 = Annotated[str, Field(pattern="^[0-9a-f]{64}$")]
 Number = Annotated[float, Field(ge=-10_000, le=10_000, allow_inf_nan=False)]
@@ -218,7 +215,10 @@ def map_disease(case_id: str, desk: AtDesk) -> Job:
         kind=JobKind.MAP,
         case_id=case_id,
         work=mapped,
-        parts=(case_text(_planned(dossier.case)), paths_of(desk.store, dossier.scan.files)),
+        parts=(
+            case_text(replace(dossier.case, choice=None)),
+            paths_of(desk.store, dossier.scan.files),
+        ),
         finish=lambda content: _enter_map(desk, case_id, name, content),
     )
     return desk.jobs.start(order)
@@ -247,18 +247,6 @@ def get_outlines(case_id: str, desk: AtDesk) -> tuple[SliceOutline, ...]:
 def scan_map_of(desk: Desk, stored: StoredMap) -> ScanMap:
     """Return a stored map."""
     return SCAN_MAPS.validate_json(stored_file(desk.store, stored.sha256))
-
-
-def map_hash(dossier: Dossier) -> str:
-    """Return the SHA-256 of all that changes the map of a scan."""
-    scan = dossier.scan.voxels_sha256 if dossier.scan else ""
-    made_from = CASES.dump_json(_planned(dossier.case), include=set(MAPPED_FIELDS))
-    return hashlib.sha256(f"{__version__} {scan} ".encode() + made_from).hexdigest()
-
-
-def _planned(case: Case) -> Case:
-    """Return the case without what came after its plans."""
-    return replace(case, choice=None)
 
 
 def _map(dossier: Dossier) -> StoredMap:

@@ -1,7 +1,10 @@
 """What still holds of a case: its sign-off, its printed bars, its sheets on paper."""
 
+import hashlib
 from dataclasses import replace
 
+from crena import __version__
+from crena.app.case_files import CASES
 from crena.app.planning_job import inputs_hash_of
 from crena.records import (
     Case,
@@ -19,6 +22,9 @@ TEMPLATES = ("template.pdf", "template.svg", "template.dxf")
 SAY_WHETHER_SIGNED = (*TEMPLATES, "theatre-card.pdf")
 """Sheets on which the sign-off is printed, or that there is none."""
 
+MAPPED_FIELDS = ("pits", "probings", "body", "clicks", "precision")
+"""What of a case the map is made from."""
+
 OPERATED = (
     "The operation is recorded, so this case is not planned again: what was done stays as it was "
     "planned. For another operation make a new case; if the record was begun by mistake, remove "
@@ -31,9 +37,36 @@ CHANGED_SINCE = (
 )
 
 
+def map_hash(dossier: Dossier) -> str:
+    """Return the SHA-256 of all that changes the map of a scan."""
+    scan = dossier.scan.voxels_sha256 if dossier.scan else ""
+    made_from = CASES.dump_json(replace(dossier.case, choice=None), include=set(MAPPED_FIELDS))
+    return hashlib.sha256(f"{__version__} {scan} ".encode() + made_from).hexdigest()
+
+
 def are_old(dossier: Dossier) -> bool:
     """Tell whether the case is another one than its plans were made for."""
     return dossier.plans is not None and dossier.plans.inputs_hash != _inputs(dossier)
+
+
+def placed(dossier: Dossier) -> Dossier:
+    """Return the case with what its plans lie in its scan by, where that is known.
+
+    Plans get old by any change of what is asked of them; where they lie in the scan depends on
+    the scan, its marks and the probing alone.
+    """
+    plans = dossier.plans
+    if plans is None or plans.placed_by or are_old(dossier):
+        return dossier
+    return replace(dossier, plans=replace(plans, placed_by=map_hash(dossier)))
+
+
+def lie_as_planned(dossier: Dossier) -> bool:
+    """Tell whether the plans of a case lie in its scan where they were planned."""
+    plans = dossier.plans
+    if plans is None or not plans.placed_by:
+        return not are_old(dossier)
+    return plans.placed_by == map_hash(dossier)
 
 
 def refuse_old(dossier: Dossier, then: str) -> None:

@@ -33,7 +33,6 @@ from crena.records import (
     InputError,
     Job,
     JobKind,
-    MeasuredCorner,
     Plan,
     PlanSet,
     StoredPlans,
@@ -59,7 +58,7 @@ def get_start(case_id: str, desk: AtDesk) -> TheatreStart:
     branches = case.operation.branches if case.operation else ()
     free = free_name(planned.tract_map, [branch.tract for branch in branches])
     old = _are_old(dossier, case, planned)
-    return replace(start, branch=free, hole=_hole(case, cut), old=old)
+    return replace(_with_hole(start, case, cut), branch=free, old=old)
 
 
 @routes.post("/plans", status_code=202, responses=MISSING)
@@ -130,12 +129,14 @@ def _refuse_unmeasured(case: Case, planned: PlanSet) -> None:
     wound_of(corners, cut)
 
 
-def _hole(case: Case, cut: Plan) -> tuple[MeasuredCorner, ...]:
-    """Return the corners of the hole as found; none while what is entered is none yet."""
+def _with_hole(start: TheatreStart, case: Case, cut: Plan) -> TheatreStart:
+    """Return the start with the corners of the hole as found, or why there can be none."""
+    if case.operation is None:
+        return start
     try:
-        return corners_found(case.operation, cut.closure) if case.operation else ()
-    except InputError:
-        return ()
+        return replace(start, hole=corners_found(case.operation, cut.closure))
+    except InputError as refused:
+        return replace(start, hole_refused=str(refused))
 
 
 def _begun_with(desk: Desk, case_id: str, dossier: Dossier) -> PlanSet:
