@@ -53,7 +53,7 @@ def probe(page, name, length, depth, direction):
 
 def shown(page, tips):
     page.get_by_text("Nothing is missing.").wait_for()
-    page.wait_for_function("n => document.querySelectorAll('.plan .probe').length === n", arg=tips)
+    page.wait_for_function("n => document.querySelectorAll('.plan-room .probe').length === n", arg=tips)
 
 
 def test_a_case_from_nothing_is_entered_by_keyboard_alone_and_planned(page):
@@ -64,7 +64,7 @@ def test_a_case_from_nothing_is_entered_by_keyboard_alone_and_planned(page):
     pit(page, "26,5")
     probe(page, "2", "13", "8", "50")
     shown(page, 2)
-    page.wait_for_function("() => document.querySelectorAll('.plan .tract').length === 1")
+    page.wait_for_function("() => document.querySelectorAll('.plan-room .tract').length === 1")
     page.get_by_text(re.compile("Saved")).wait_for()
     assert faults(page) == []
     page.set_viewport_size({"width": 390, "height": 844})
@@ -73,7 +73,7 @@ def test_a_case_from_nothing_is_entered_by_keyboard_alone_and_planned(page):
     pressed(page, "Plan the excision")
     page.wait_for_url(re.compile("/closure$"))
     page.get_by_role("heading", name="Plan A, as cut").wait_for()
-    page.locator(".plan .cut").first.wait_for()
+    page.locator(".plan-room .cut").first.wait_for()
 
 
 def test_a_dragged_pit_is_undone_and_done_again(page):
@@ -104,7 +104,7 @@ def test_a_pit_is_placed_without_dragging_and_nudged_by_keys(page):
     begun(page, "Case 33")
     pressed(page, "Add a pit")
     page.get_by_text("Choose on the drawing where the pit lies").wait_for()
-    plan = page.locator("svg.plan").bounding_box()
+    plan = page.locator(".plan-room svg.plan").bounding_box()
     page.mouse.click(plan["x"] + 0.6 * plan["width"], plan["y"] + 0.5 * plan["height"])
     handle = page.get_by_role("button", name=re.compile("^Pit 1: .*patient’s right"))
     handle.wait_for()
