@@ -2281,6 +2281,12 @@ export interface components {
       tract_map: components["schemas"]["TractMap"] | null;
     };
     /**
+     * LanguageCode
+     * @description The languages by the codes that links and the command line have.
+     * @enum {string}
+     */
+    LanguageCode: "en" | "de";
+    /**
      * Layer
      * @description One layer, counted.
      */
@@ -5844,6 +5850,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {
@@ -5894,6 +5901,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {
@@ -6048,6 +6056,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {
@@ -6099,6 +6108,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {

@@ -26,7 +26,10 @@ LANGUAGES = {"en": Language.ENGLISH, "de": Language.GERMAN}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HealingOrder(Record):
-    """Whose sheets are wanted, and onto which paper."""
+    """Whose sheets are wanted, onto which paper, and in which language.
+
+    The patient's sheet is printed in every language.
+    """
 
     case_file: Path
     plan_file: Path | None
@@ -34,6 +37,7 @@ class HealingOrder(Record):
     paper: Paper
     study_uid: str | None = None  #: Study Instance UID of the scan, for the health record
     signed: SignOff | None = None  #: of exactly this plan
+    language: Language = Language.ENGLISH
 
 
 def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]]:
@@ -69,7 +73,7 @@ def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]
 def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dict[str, bytes]:
     """Return the files that this case gives by name: before an operation fewer than after."""
     made_at = datetime(today.year, today.month, today.day, tzinfo=UTC)
-    sheets = _sheets(healing, order.paper, order.signed)
+    sheets = _sheets(healing, order)
     contents = {"healing.json": healing_text(healing).encode(), **sheets}
     if healing.note is not None:
         contents["operation-note.txt"] = note_text(healing.note).encode()
@@ -83,14 +87,17 @@ def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dic
     return contents
 
 
-def _sheets(healing: HealingPlan, paper: Paper, signed: SignOff | None) -> dict[str, bytes]:
+def _sheets(healing: HealingPlan, order: HealingOrder) -> dict[str, bytes]:
+    paper, tongue = order.paper, order.language
     sheets = {
         f"patient-{short}.pdf": patient_pdf(healing, language=language, paper=paper)
         for short, language in LANGUAGES.items()
     }
     sheets["ward-card.pdf"] = ward_card_pdf(healing, paper=paper)
     if healing.plan is not None:
-        sheets["theatre-card.pdf"] = theatre_card_pdf(healing, paper=paper, signed=signed)
+        sheets["theatre-card.pdf"] = theatre_card_pdf(
+            healing, paper=paper, signed=order.signed, language=tongue
+        )
         sheets["specimen-card.pdf"] = specimen_card_pdf(healing, paper=paper)
         sheets["consent.pdf"] = consent_pdf(healing, recurrence_rates(), paper=paper)
     if healing.note is not None:

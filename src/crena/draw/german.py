@@ -43,7 +43,7 @@ from crena.records import Language, Record
 from crena.records.dates import MONTHS, NAMES
 
 CATALOGUE = Path(__file__).parent / "sentences"
-"""The catalogue, one file for each part of the work."""
+"""The catalogue, one file for each part of the work; what paper alone says lies in a folder."""
 
 HOLE = re.compile(r"\{(\w+)(?::(\w+))?\}")
 """A name in braces, and what it stands for."""
@@ -51,6 +51,9 @@ HOLE = re.compile(r"\{(\w+)(?::(\w+))?\}")
 _UNITS = {"mm": "mm", "cm²": "cm²", "mL": "mL", "kg": "kg", "degrees": "Grad", "days": "Tage"}
 _FIGURE = r"[-+−]?(?:[0-9](?:[0-9.,–]*[0-9])?(?:e[+-]?[0-9]+)?|inf|nan)"
 _WITHIN = r"(?:(?!\. ).)+?"
+FIGURE = re.compile(_FIGURE)
+"""A figure without its unit."""
+
 _DAYS = "|".join(NAMES[Language.ENGLISH][0])
 _FORMS = {
     kind: re.compile(form)
@@ -72,8 +75,8 @@ _FORMS = {
 }
 """What fits into a name, by what it stands for."""
 
-_BREAK = re.compile(r"(?<=[.?:]) (?=[^a-z])")
-"""Between two sentences that were put together."""
+_BREAK = re.compile(r"(?:(?<=[.?:])|(?<=[.?:]\*)) (?=[^a-z])")
+"""Between two sentences that were put together; stars round the first mark bold words on paper."""
 
 _JOINTS = {"; and ": "; und ", "; or ": "; oder ", "; ": "; ", " and ": " und ", ", ": ", "}
 """What holds a list together, the widest first."""
@@ -146,7 +149,7 @@ def _pieces_of_line(text: str) -> tuple[Piece, ...]:
 
 def catalogue() -> dict[str, str]:
     """Return every sentence of the catalogue with its German."""
-    files = sorted(CATALOGUE.glob("*.json"))
+    files = sorted(CATALOGUE.rglob("*.json"))
     return {
         english: german
         for file in files

@@ -1,0 +1,85 @@
+"""The language of a sheet: drawings and layouts are built in English and said in it.
+
+Words are said where they are measured and where they are written, so that German words, which are
+longer, get the room that they need. What the catalogue does not hold stays English: a sheet is
+printed all the same.
+"""
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+
+from crena.draw.allergy_words import allergies_in
+from crena.draw.german import FIGURE, READ, Piece, pieces_of
+from crena.draw.words import NARROW, joined_units
+from crena.records import Language
+
+CODES = {Language.ENGLISH: "en", Language.GERMAN: "de"}
+"""The languages as files name them."""
+
+_WORD = re.compile(r"[^\W\d_]{2}")
+"""Single letters are names of corners, plans and walls."""
+
+_LANGUAGE: ContextVar[Language] = ContextVar("_LANGUAGE", default=Language.ENGLISH)
+
+
+class Entered(str):
+    """What somebody entered, a code, or words that were said already: they stay as they are."""
+
+    __slots__ = ()
+
+
+@contextmanager
+def printed_in(language: Language) -> Iterator[None]:
+    """Print everything within in a language.
+
+    Parameters
+    ----------
+    language : Language
+        Of the sheet.
+
+    Examples
+    --------
+    >>> with printed_in(Language.GERMAN):
+    ...     said("Coccyx tip"), said(Entered("Coccyx tip")), said("1.5")
+    ('Steißbeinspitze', 'Coccyx tip', '1,5')
+    """
+    before = _LANGUAGE.set(language)
+    try:
+        yield
+    finally:
+        _LANGUAGE.reset(before)
+
+
+def printed_language() -> Language:
+    """Return the language of the sheet that is being printed."""
+    return _LANGUAGE.get()
+
+
+def said(text: str) -> str:
+    """Return words in the language of the sheet; parts in stars stay in stars."""
+    if isinstance(text, Entered) or printed_language() is Language.ENGLISH:
+        return text
+    pieces = _german(str(text))
+    for piece in pieces:
+        if piece.language is Language.ENGLISH and _WORD.search(piece.words):
+            left_in_english(piece.words)
+    return joined_units("".join(piece.words for piece in pieces))
+
+
+def left_in_english(words: str) -> None:
+    """Do nothing: here tests learn what the catalogue does not hold."""
+
+
+def said_allergies(sentence: str) -> str:
+    """Return the sentence of the allergies in the language of the sheet; a note stays."""
+    return Entered(allergies_in(sentence, printed_language()))
+
+
+@cache
+def _german(text: str) -> tuple[Piece, ...]:
+    if FIGURE.fullmatch(text):
+        return (Piece(words=READ[""](text) or text, language=Language.GERMAN),)
+    return pieces_of(text.replace(NARROW, " "))

@@ -1,0 +1,204 @@
+"""Sheets in German: nothing half English, true sides, the caution, no page too many."""
+
+import re
+from dataclasses import replace
+from io import StringIO
+
+import ezdxf
+import pytest
+from german_sheets import english_in, left_in_english, listening
+from printed_pages import overlaps, pages_of, words_of
+from sample_healing import sample_healing
+from sample_plans import mirrored, sample_plan_set, sample_sign_off
+
+from crena.draw import (
+    Paper,
+    template_dxf,
+    template_pages,
+    template_pdf,
+    template_svg,
+    theatre_card_pdf,
+)
+from crena.draw.german import catalogue, in_german
+from crena.draw.tongues import Entered, printed_in, said
+from crena.records import Answer, Language, Side
+from crena.records.statements import CAUTION
+
+GERMAN = Language.GERMAN
+
+
+def unasked():
+    return tuple(
+        replace(one, answer=Answer.NOT_ASKED, to_do="Ask.") for one in sample_healing().matters
+    )
+
+
+def without_plan():
+    return sample_healing(
+        plan=None, layers=None, matters=(), support=None, support_reason="there is no plan"
+    )
+
+
+SHEETS = {
+    "template": lambda paper: template_pdf(sample_plan_set(), paper=paper, language=GERMAN),
+    "template, curved": lambda paper: template_pdf(
+        sample_plan_set(chosen="D", chosen_by_surgeon=False), paper=paper, language=GERMAN
+    ),
+    "template, signed": lambda paper: template_pdf(
+        sample_plan_set(), paper=paper, signed=sample_sign_off(), language=GERMAN
+    ),
+    "theatre card": lambda paper: theatre_card_pdf(sample_healing(), paper=paper, language=GERMAN),
+    "theatre card, all unasked": lambda paper: theatre_card_pdf(
+        sample_healing(matters=unasked()), paper=paper, language=GERMAN
+    ),
+    "theatre card, no plan": lambda paper: theatre_card_pdf(
+        without_plan(), paper=paper, language=GERMAN
+    ),
+    "theatre card, signed": lambda paper: theatre_card_pdf(
+        sample_healing(), paper=paper, signed=sample_sign_off(), language=GERMAN
+    ),
+}
+
+ONE_PAGE = ("theatre card", "specimen card")
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+@pytest.mark.parametrize("name", SHEETS)
+def test_nothing_is_left_in_english_and_every_page_is_readable(name, paper, monkeypatch):
+    with listening(monkeypatch) as heard:
+        pdf = SHEETS[name](paper)
+    assert left_in_english(heard) == []
+    assert english_in(pdf) == []
+    pages = pages_of(pdf)
+    for page in pages:
+        assert_printed_whole(page)
+        assert in_german(CAUTION) in words_of(page)
+    if name.startswith(ONE_PAGE):
+        assert len(pages) == 1
+
+
+def assert_printed_whole(page):
+    """Nothing is smaller than 8 pt, leaves the page, lies on other words or in the margin."""
+    sizes = [c["size"] for c in page.chars if abs(c["matrix"][1]) < 1e-6]
+    assert min(sizes) >= 7.99
+    assert all(0 < c["x0"] and c["x1"] < page.width - 15 for c in page.chars)
+    assert all(0 < c["top"] and c["bottom"] < page.height - 8 for c in page.chars)
+    assert overlaps(page) == []
+
+
+def test_a_sheet_in_english_is_not_changed_by_one_in_german():
+    before = template_pdf(sample_plan_set(), paper=Paper.A4)
+    template_pdf(sample_plan_set(), paper=Paper.A4, language=GERMAN)
+    assert template_pdf(sample_plan_set(), paper=Paper.A4) == before
+
+
+def test_what_somebody_entered_stays():
+    label = "Skin. HEAD, page 3"
+    pdf = template_pdf(sample_plan_set(case_label=label), paper=Paper.A4, language=GERMAN)
+    assert all(label in words_of(page) for page in pages_of(pdf))
+    with printed_in(GERMAN):
+        assert said(Entered("Coccyx tip")) == "Coccyx tip"
+    assert said("Coccyx tip") == "Coccyx tip"
+
+
+def orientation_words(page):
+    """Return where across the page each half of a side and KOPF begin."""
+    words = page.extract_words()
+    at = {}
+    for one in words:
+        if one["text"] in ("LINKE", "RECHTE", "KOPF") and one["top"] > 100:
+            at.setdefault(one["text"], one["x0"])
+    return at
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+@pytest.mark.parametrize("plan_set", [sample_plan_set(), mirrored(sample_plan_set())])
+def test_german_sides_stand_on_their_side_of_the_sheet(plan_set, paper):
+    page = pages_of(template_pdf(plan_set, paper=paper, language=GERMAN))[0]
+    at = orientation_words(page)
+    assert at["LINKE"] < at["KOPF"] < at["RECHTE"]
+
+
+@pytest.mark.parametrize(
+    ("plan_set", "capitals", "sign"),
+    [
+        (sample_plan_set(), "RECHTEN SEITE", 1),
+        (mirrored(sample_plan_set()), "LINKEN SEITE", -1),
+        (sample_plan_set(chosen="C"), "LINKEN SEITE", -1),
+    ],
+)
+def test_the_flap_lies_towards_the_side_that_the_german_heading_names(plan_set, capitals, sign):
+    page = pages_of(template_pdf(plan_set, paper=Paper.A4, language=GERMAN))[0]
+    assert f"Lappen von der {capitals} DES PATIENTEN" in words_of(page)
+    letters = {w["text"]: w["x0"] for w in page.extract_words() if w["text"] in ("E", "KOPF")}
+    assert sign * (letters["E"] - letters["KOPF"]) > 100
+
+
+@pytest.mark.parametrize(
+    ("plan_set", "german"),
+    [(sample_plan_set(), "RECHTEN"), (mirrored(sample_plan_set()), "LINKEN")],
+)
+def test_the_german_theatre_card_names_the_side_of_the_plan(plan_set, german):
+    other = {"RECHTEN": "LINKEN", "LINKEN": "RECHTEN"}[german]
+    healing = sample_healing(plan=plan_set.plans[0])
+    (page,) = pages_of(theatre_card_pdf(healing, paper=Paper.A4, language=GERMAN))
+    assert words_of(page).count(f"von der {german} SEITE DES PATIENTEN") == 2
+    assert other not in words_of(page)
+
+
+@pytest.mark.parametrize("english", [Side.LEFT.value, Side.RIGHT.value])
+def test_no_sentence_of_the_catalogue_exchanges_the_sides(english):
+    """Every entry that names one side of the patient names the same one in German."""
+    own, other = ("link", "recht") if english == Side.LEFT else ("recht", "link")
+    for sentence, german in catalogue().items():
+        if english in sentence.lower() and _other(english) not in sentence.lower():
+            assert own in german.lower(), sentence
+            assert other not in german.lower(), sentence
+
+
+def _other(side):
+    return next(each.value for each in Side if each != side)
+
+
+def test_the_ruler_table_gives_each_corner_its_side():
+    plan_set = sample_plan_set()
+    page = pages_of(template_pdf(plan_set, paper=Paper.A4, language=GERMAN))[-1]
+    text = words_of(page)
+    for corner in plan_set.plans[0].closure.corners:
+        across = round(abs(corner.at_mm[0]))
+        side = "rechten" if corner.at_mm[0] > 0 else "linken"
+        if across:
+            assert f"{corner.name} {across} mm zur {side} Seite des Patienten" in text
+
+
+@pytest.mark.parametrize("signed", [None, sample_sign_off()])
+def test_the_drawings_for_other_programs_are_german_too(signed, monkeypatch):
+    with listening(monkeypatch) as heard:
+        svg = template_svg(sample_plan_set(), signed=signed, language=GERMAN).decode()
+        dxf = template_dxf(sample_plan_set(), signed=signed, language=GERMAN).decode()
+    assert left_in_english(heard) == []
+    in_svg = re.findall(r"<text [^>]*>([^<]*)</text>", svg)
+    in_dxf = [each.dxf.text for each in ezdxf.read(StringIO(dxf)).modelspace().query("TEXT")]
+    assert [each.replace("\u00a0", " ") for each in in_svg] == in_dxf
+    text = " ".join(in_dxf)
+    for words in ("KOPF", "LINKE SEITE DES PATIENTEN", "RECHTE SEITE DES PATIENTEN"):
+        assert words in in_dxf
+    assert in_german(CAUTION) in text
+    assert ("nicht unterschrieben" in text) == (signed is None)
+
+
+def test_the_pages_that_are_shown_are_those_that_are_printed():
+    """Letters are drawn in the pictures, so their number is compared."""
+    shown = template_pages(sample_plan_set(), paper=Paper.A4, language=GERMAN)
+    pdf = template_pdf(sample_plan_set(), paper=Paper.A4, language=GERMAN)
+    english = template_pages(sample_plan_set(), paper=Paper.A4)
+    assert len(shown) == len(pages_of(pdf)) == len(english)
+    assert all(one != other for one, other in zip(shown, english, strict=True))
+
+
+def test_bold_words_stay_bold():
+    pdf = template_pdf(sample_plan_set(), paper=Paper.A4, language=GERMAN)
+    page = pages_of(pdf)[0]
+    bold = "".join(c["text"] for c in page.chars if "Bold" in c["fontname"])
+    assert "nicht unterschrieben" in bold.replace("\u00a0", " ")
+    assert "vom Operateur gewählt" not in bold
