@@ -5,6 +5,8 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from factory import PROVENANCE, case
+from german_sheets import english_in, left_in_english, listening
+from printed_pages import pages_of
 from pydantic import TypeAdapter
 from sample_drains import ENDED, course
 from sample_healing import sample_operated_case
@@ -12,8 +14,9 @@ from sample_healing import sample_operated_case
 from crena.app.case_files import read_case
 from crena.app.demonstration import write_demonstration
 from crena.app.demonstration_operation import operated_case
-from crena.app.planning_job import SKINS, plan, plan_again
+from crena.app.planning_job import SKINS, middle_skin, plan, plan_again
 from crena.app.workers import Processes
+from crena.draw import Paper, plan_pdf, template_pdf
 from crena.draw.german import in_german
 from crena.healing.agenda import agenda
 from crena.healing.anaesthetic import AnaestheticDose, LocalAnaesthetic, check_local_anaesthetics
@@ -25,6 +28,7 @@ from crena.healing.schedule import schedule
 from crena.imaging import read_series
 from crena.planning.aftercare import healing_plan
 from crena.planning.compose import plan_case
+from crena.planning.films import films_of
 from crena.planning.readiness import known_map
 from crena.planning.theatre import corners_as_planned
 from crena.records import (
@@ -35,6 +39,7 @@ from crena.records import (
     DrainRule,
     Findings,
     HealingPlan,
+    Language,
     Limits,
     OwnDay,
     PitEntry,
@@ -114,6 +119,19 @@ def test_the_healing_of_the_demonstration(operated, made):
     said = texts(healing_plan(operated, made, suture_tables(), TODAY), HealingPlan)
     sources = {"USP <881>"}
     assert set(english(said)) <= sources
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_plan_sheet_and_template_of_the_demonstration(entered, made, paper, monkeypatch):
+    films = films_of(made, middle_skin(entered[0]))
+    with listening(monkeypatch) as heard:
+        sheets = (
+            plan_pdf(made, paper=paper, films=films, language=Language.GERMAN),
+            template_pdf(made, paper=paper, language=Language.GERMAN),
+        )
+    assert left_in_english(heard) == []
+    assert [words for pdf in sheets for words in english_in(pdf)] == []
+    assert len(pages_of(sheets[0])) == len(pages_of(plan_pdf(made, paper=paper, films=films)))
 
 
 def test_the_note_of_the_demonstration(operated, made):

@@ -2,10 +2,12 @@
 
 import re
 from dataclasses import replace
+from functools import cache
 from io import StringIO
 
 import ezdxf
 import pytest
+from factory import PROVENANCE, TODAY, case
 from german_sheets import english_in, left_in_english, listening
 from printed_pages import overlaps, pages_of, words_of
 from sample_healing import sample_healing
@@ -13,6 +15,7 @@ from sample_plans import mirrored, sample_plan_set, sample_sign_off
 
 from crena.draw import (
     Paper,
+    plan_pdf,
     template_dxf,
     template_pages,
     template_pdf,
@@ -21,10 +24,26 @@ from crena.draw import (
 )
 from crena.draw.german import catalogue, in_german
 from crena.draw.tongues import Entered, printed_in, said
-from crena.records import Answer, Language, Side
+from crena.planning.compose import plan_case
+from crena.records import Answer, Language, Limits, Side
 from crena.records.statements import CAUTION
+from crena.sinus.mapping import map_from_probing
 
 GERMAN = Language.GERMAN
+
+
+@cache
+def planned(flap_from=None):
+    """Return plans as Crena makes them: the sample's hold words that it never says."""
+    plain = case(limits=Limits(flap_from=flap_from))
+    return plan_case(plain, map_from_probing(plain), PROVENANCE, today=TODAY)
+
+
+def with_plans(count):
+    """Return a plan sheet's content with so many plans, the same ones again and again."""
+    plans = planned().plans
+    many = (replace(plans[i % len(plans)], id="ABCDE"[i]) for i in range(count))
+    return replace(planned(), plans=tuple(many), chosen="A", chosen_by_surgeon=True)
 
 
 def unasked():
@@ -40,6 +59,10 @@ def without_plan():
 
 
 SHEETS = {
+    "plan sheet": lambda paper: plan_pdf(planned(), paper=paper, language=GERMAN),
+    "plan sheet, from the left": lambda paper: plan_pdf(
+        planned(Side.LEFT), paper=paper, language=GERMAN
+    ),
     "template": lambda paper: template_pdf(sample_plan_set(), paper=paper, language=GERMAN),
     "template, curved": lambda paper: template_pdf(
         sample_plan_set(chosen="D", chosen_by_surgeon=False), paper=paper, language=GERMAN
@@ -75,6 +98,16 @@ def test_nothing_is_left_in_english_and_every_page_is_readable(name, paper, monk
         assert in_german(CAUTION) in words_of(page)
     if name.startswith(ONE_PAGE):
         assert len(pages) == 1
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+@pytest.mark.parametrize("count", [1, 2, 3, 4, 5])
+def test_the_plans_stand_beside_each_other_on_one_page(count, paper):
+    first, second, *_ = pages_of(plan_pdf(with_plans(count), paper=paper, language=GERMAN))
+    assert "Gestrichelte Marken: Kaplan 2017" in words_of(first)
+    assert words_of(first).count("Unteres Narbenende:") == count
+    assert "Nicht in wahrer Größe" in words_of(second)
+    assert_printed_whole(first)
 
 
 def assert_printed_whole(page):
@@ -144,6 +177,24 @@ def test_the_german_theatre_card_names_the_side_of_the_plan(plan_set, german):
     (page,) = pages_of(theatre_card_pdf(healing, paper=Paper.A4, language=GERMAN))
     assert words_of(page).count(f"von der {german} SEITE DES PATIENTEN") == 2
     assert other not in words_of(page)
+
+
+@pytest.mark.parametrize("side", list(Side))
+def test_the_german_plan_sheet_says_and_draws_the_side_of_each_plan(side):
+    plans = replace(planned(side), chosen_by_surgeon=True)
+    first, large, *_ = pages_of(plan_pdf(plans, paper=Paper.A4, language=GERMAN))
+    named = {Side.LEFT: "linken", Side.RIGHT: "rechten"}[side]
+    chosen = f"Plan {plans.chosen}, Lappen von der {named} Seite des Patienten."
+    assert f"Vom Operateur gewählt: {chosen}" in words_of(first)
+    other = {Side.LEFT: "rechten", Side.RIGHT: "linken"}[side]
+    assert f"von der {other} Seite" not in words_of(first)
+    words = [w for w in large.extract_words() if w["x1"] < 0.52 * large.width]
+    at = {w["text"]: (w["x0"], w["x1"]) for w in words if w["top"] > 0.7 * large.height}
+    (head,) = (w["x0"] for w in words if w["text"] == "KOPF")
+    (flap_tip,) = (w["x0"] for w in words if w["text"] == "E")
+    assert at["linke"][0] < head < at["Patienten"][1]
+    assert at["linke"][0] < at["rechte"][0]
+    assert (flap_tip > head) == (side is Side.RIGHT)
 
 
 @pytest.mark.parametrize("english", [Side.LEFT.value, Side.RIGHT.value])

@@ -203,7 +203,7 @@ def sheets(plan_set: PlanSet, order: Order, skin: Skin, executor: Executor) -> d
     )
     contents = (
         plan_text(plan_set).encode(),
-        plan_pdf(plan_set, paper=paper, films=films.result()),
+        plan_pdf(plan_set, paper=paper, films=films.result(), language=language),
         *templates,
     )
     return dict(zip(PLAN_FILES, contents, strict=True))

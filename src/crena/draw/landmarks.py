@@ -25,7 +25,7 @@ from crena.draw.marks import (
     words_width_mm,
 )
 from crena.draw.svg import Box
-from crena.draw.tongues import Entered, said
+from crena.draw.tongues import in_two_lines
 from crena.draw.words import with_unit
 from crena.records import Point2, Side
 
@@ -136,10 +136,7 @@ def side_lines(side: Side, width_mm: float) -> tuple[str, ...]:
     needed_mm = sum(words_width_mm(words, BODY_PT, bold=True) for words in everything)
     if needed_mm + 2 * SIDES_APART_MM <= width_mm:
         return (side_capitals(side),)
-    words = said(side_capitals(side))
-    blanks = [at for at, sign in enumerate(words) if sign == " "]
-    middle = min(blanks, key=lambda at: abs(2 * at - len(words)))
-    return Entered(words[:middle]), Entered(words[middle + 1 :])
+    return in_two_lines(side_capitals(side))
 
 
 def side_capitals(side: Side) -> str:

@@ -131,7 +131,7 @@ def _content(plan_set: PlanSet, plan: Plan, paper: Paper) -> dict[str, Any]:
         "allergies": said_allergies(plan_set.allergies),
         "caution": CAUTION,
         "void": VOID,
-        "alt": f"{capitals}. {plan.closure.name} at true size, with corner letters "
+        "alt": f"{capitals}. {capital(plan.closure.name)} at true size, with corner letters "
         f"{', '.join(corner.name for corner in plan.closure.corners)}; head upwards.",
         "table": ruler_table(plan),
     }

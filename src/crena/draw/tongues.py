@@ -22,6 +22,12 @@ CODES = {Language.ENGLISH: "en", Language.GERMAN: "de"}
 _WORD = re.compile(r"[^\W\d_]{2}")
 """Single letters are names of corners, plans and walls."""
 
+_MADE_NAME = re.compile(r"pit \S+|\S+ end")
+"""What Crena calls pits, and the hollows at the ends of tracts."""
+
+_SHORT = 15
+"""Signs in the longest words that are not parted: the patient's sides in English."""
+
 _LANGUAGE: ContextVar[Language] = ContextVar("_LANGUAGE", default=Language.ENGLISH)
 
 
@@ -71,6 +77,33 @@ def said(text: str) -> str:
 
 def left_in_english(words: str) -> None:
     """Do nothing: here tests learn what the catalogue does not hold."""
+
+
+def part_name(name: str) -> str:
+    """Return the name of a part of the disease: it stays, unless Crena made it from another.
+
+    >>> with printed_in(Language.GERMAN):
+    ...     said(part_name("T1 end")), said(part_name("skin"))
+    ('Ende von T1', 'skin')
+    """
+    return name if _MADE_NAME.fullmatch(name) else Entered(name)
+
+
+def in_two_lines(words: str) -> tuple[str, ...]:
+    """Return words in the language of the sheet, parted in the middle; short ones stay whole.
+
+    >>> in_two_lines("patient's left")
+    ("patient's left",)
+    >>> with printed_in(Language.GERMAN):
+    ...     in_two_lines("patient's left")
+    ('linke Seite', 'des Patienten')
+    """
+    text = said(words)
+    if len(text) <= _SHORT:
+        return (words,)
+    blanks = [at for at, sign in enumerate(text) if sign == " "]
+    middle = min(blanks, key=lambda at: abs(2 * at - len(text)))
+    return Entered(text[:middle]), Entered(text[middle + 1 :])
 
 
 def said_allergies(sentence: str) -> str:

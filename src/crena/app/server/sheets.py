@@ -118,7 +118,7 @@ def _healing_order(order: SheetOrder) -> HealingOrder:
 def _plan_sheet(case: Case, plan_set: PlanSet, order: SheetOrder) -> bytes:
     if order.name == "plan.pdf":
         films = films_of(plan_set, middle_skin(case))
-        return plan_pdf(plan_set, paper=order.paper, films=films)
+        return plan_pdf(plan_set, paper=order.paper, films=films, language=order.language)
     if order.name == "template.pdf":
         return template_pdf(
             plan_set, paper=order.paper, signed=order.signed, language=order.language
