@@ -8,16 +8,19 @@ from printed_pages import pages_of, words_of
 from crena.draw import tongues
 
 INVENTED = re.compile(
-    r"Case 12 \(demonstration\)|Ward 0|Invented operation|invented scheme"
+    r"Case 12 \(demonstration\)|Demonstration 1, invented|cavity|Ward 0, 000 0000 \(invented\)"
+    r"|Invented operation|invented scheme"
     r"|side branch|A tract leaves the midline|Wall C–D was cut 5 mm farther out|dye was seen there"
 )
 """What the samples and the demonstration enter, and Crena never says."""
 
-ENGLISH = re.compile(
-    r"\b(?:the|of|and|is|are|not|no|by|with|from|at|on|when|each|cut|wall|side|flap|page|layer|plan"
-    r" code|patient's|stitch|stitches|asked|known|day|days|which|this|to|as|or)\b"
+IN_BOTH = set(
+    "band chance charrière chua clinical crena dermis diabetes dufourmentel erdem gluteal ideal "
+    "irkörücü kaplan khamis kirkil last latex levenson limberg material milone name november numpy "
+    "operation patient pits plan plans python radius ring scipy serotonin software stauffer "
+    "strength test wound".split()
 )
-"""Words that no German sentence of a sheet holds."""
+"""Words of both languages, and names."""
 
 
 @contextmanager
@@ -34,8 +37,12 @@ def left_in_english(heard):
     return sorted({words for words in heard if not INVENTED.search(words)})
 
 
-def english_in(pdf):
-    """Return the English words that stand on a printed sheet, each with what stands round it."""
-    text = " ".join(words_of(page) for page in pages_of(pdf))
-    text = INVENTED.sub(" ", text)
-    return [text[max(0, m.start() - 30) : m.end() + 30] for m in ENGLISH.finditer(text)]
+def in_both(english, german):
+    """Return the words that a sheet has in both languages, but names and what was entered."""
+    return sorted(words_in(english) & words_in(german) - IN_BOTH)
+
+
+def words_in(pdf):
+    """Return the words of a printed sheet that are longer than three letters, in small letters."""
+    text = INVENTED.sub(" ", " ".join(words_of(page) for page in pages_of(pdf)))
+    return {word.lower() for word in re.findall(r"[^\W\d_]{4,}", text)}

@@ -5,7 +5,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from factory import PROVENANCE, case
-from german_sheets import english_in, left_in_english, listening
+from german_sheets import in_both, left_in_english, listening
 from printed_pages import pages_of
 from pydantic import TypeAdapter
 from sample_drains import ENDED, course
@@ -16,7 +16,15 @@ from crena.app.demonstration import write_demonstration
 from crena.app.demonstration_operation import operated_case
 from crena.app.planning_job import SKINS, middle_skin, plan, plan_again
 from crena.app.workers import Processes
-from crena.draw import Paper, plan_pdf, template_pdf
+from crena.draw import (
+    Paper,
+    operation_note_pdf,
+    plan_pdf,
+    specimen_card_pdf,
+    template_pdf,
+    theatre_card_pdf,
+    ward_card_pdf,
+)
 from crena.draw.german import in_german
 from crena.healing.agenda import agenda
 from crena.healing.anaesthetic import AnaestheticDose, LocalAnaesthetic, check_local_anaesthetics
@@ -124,14 +132,29 @@ def test_the_healing_of_the_demonstration(operated, made):
 @pytest.mark.parametrize("paper", list(Paper))
 def test_the_plan_sheet_and_template_of_the_demonstration(entered, made, paper, monkeypatch):
     films = films_of(made, middle_skin(entered[0]))
+    how = {"paper": paper, "language": Language.GERMAN}
     with listening(monkeypatch) as heard:
-        sheets = (
-            plan_pdf(made, paper=paper, films=films, language=Language.GERMAN),
-            template_pdf(made, paper=paper, language=Language.GERMAN),
-        )
+        plans, template = plan_pdf(made, films=films, **how), template_pdf(made, **how)
     assert left_in_english(heard) == []
-    assert [words for pdf in sheets for words in english_in(pdf)] == []
-    assert len(pages_of(sheets[0])) == len(pages_of(plan_pdf(made, paper=paper, films=films)))
+    english = plan_pdf(made, films=films, paper=paper)
+    assert in_both(english, plans) == []
+    assert in_both(template_pdf(made, paper=paper), template) == []
+    assert len(pages_of(plans)) == len(pages_of(english))
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+@pytest.mark.parametrize(
+    "printed", [theatre_card_pdf, ward_card_pdf, specimen_card_pdf, operation_note_pdf]
+)
+def test_the_cards_of_the_demonstration(operated, made, printed, paper, monkeypatch):
+    healing = healing_plan(operated, made, suture_tables(), TODAY)
+    with listening(monkeypatch) as heard:
+        german = printed(healing, paper=paper, language=Language.GERMAN)
+    assert left_in_english(heard) == []
+    english = printed(healing, paper=paper)
+    assert in_both(english, german) == []
+    if printed is not operation_note_pdf:
+        assert len(pages_of(german)) == len(pages_of(english))
 
 
 def test_the_note_of_the_demonstration(operated, made):

@@ -51,9 +51,6 @@ HOLE = re.compile(r"\{(\w+)(?::(\w+))?\}")
 _UNITS = {"mm": "mm", "cm²": "cm²", "mL": "mL", "kg": "kg", "degrees": "Grad", "days": "Tage"}
 _FIGURE = r"[-+−]?(?:[0-9](?:[0-9.,–]*[0-9])?(?:e[+-]?[0-9]+)?|inf|nan)"
 _WITHIN = r"(?:(?!\. ).)+?"
-FIGURE = re.compile(_FIGURE)
-"""A figure without its unit."""
-
 _DAYS = "|".join(NAMES[Language.ENGLISH][0])
 _FORMS = {
     kind: re.compile(form)
@@ -124,6 +121,16 @@ def in_german(text: str) -> str | None:
     if any(piece.language is Language.ENGLISH for piece in pieces):
         return None
     return "".join(piece.words for piece in pieces)
+
+
+def figure_or_day(text: str) -> str | None:
+    """Return a figure or a day by itself in German; none of any other text.
+
+    >>> figure_or_day("1.5"), figure_or_day("Tuesday 8 December 2026"), figure_or_day("A")
+    ('1,5', 'Dienstag, 8. Dezember 2026', None)
+    """
+    figure = _read("", text)
+    return _read("date", text) if figure is None else figure
 
 
 def pieces_of(text: str) -> tuple[Piece, ...]:

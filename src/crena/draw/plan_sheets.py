@@ -68,8 +68,8 @@ _LARGE_MM = (140.0, 152.0)
 _LARGE_RULERS_MM = (17.0, 19.0)
 """What rulers and words take of it."""
 
-_SECTION_MM = 108.0
-"""Largest width of the section."""
+_SECTION_MM = {Language.ENGLISH: 108.0, Language.GERMAN: 76.0}
+"""Largest width of the section: it gives way to the longer words under it."""
 
 
 def plan_pdf(
@@ -236,7 +236,7 @@ def _large(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
 def _section(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
     margin = plan_set.limits.least_clearance_mm
     _, plain_mm = section_picture(plan, plan_set.tract_map, margin, 1.0)
-    ratio = min(1.0, _SECTION_MM / plain_mm)
+    ratio = min(1.0, _SECTION_MM[printed_language()] / plain_mm)
     svg, width_mm = section_picture(plan, plan_set.tract_map, margin, ratio)
     level = from_tip(section_level_mm(plan)).replace("at its level", "level with")
     return {

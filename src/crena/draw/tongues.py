@@ -12,7 +12,7 @@ from contextvars import ContextVar
 from functools import cache
 
 from crena.draw.allergy_words import allergies_in
-from crena.draw.german import FIGURE, READ, Piece, pieces_of
+from crena.draw.german import Piece, figure_or_day, pieces_of
 from crena.draw.words import NARROW, joined_units
 from crena.records import Language
 
@@ -113,6 +113,8 @@ def said_allergies(sentence: str) -> str:
 
 @cache
 def _german(text: str) -> tuple[Piece, ...]:
-    if FIGURE.fullmatch(text):
-        return (Piece(words=READ[""](text) or text, language=Language.GERMAN),)
-    return pieces_of(text.replace(NARROW, " "))
+    plain = text.replace(NARROW, " ")
+    alone = figure_or_day(plain)
+    if alone is None:
+        return pieces_of(plain)
+    return (Piece(words=alone, language=Language.GERMAN),)

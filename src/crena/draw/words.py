@@ -18,9 +18,10 @@ _NUMBER_AND_UNIT = re.compile(
 )
 
 _GERMAN_UNITS = re.compile(
-    r"(\d(?:[\d.,–]*\d)?) "
-    r"(Tage?n?|Wochen?|Monaten?|Jahren?|Grad|Millimeter|von \d+|g|h|in 10)(?!\w)"
-    r"|\b(Tag|Tage) (\d+)"
+    r"(\d(?:[\d.,–]*\d)?) (Tage?n?|Wochen?|Monaten?|Jahren?|Grad|Millimeter|von \d+|Reihen)(?!\w)"
+    r"|\d (Packungen|g|h|°C|in 10)(?!\w)|\b(Tag|Tage) \d+|\b\d{1,3} \d{3}\b"
+    r"|\b\d{1,2}\. (?=(Januar|Februar|März|April|Mai|Juni|Juli|August|September)\b)"
+    r"|\b\d{1,2}\. (?=(Oktober|November|Dezember)\b)"
 )
 
 VOID = "Void when the plan changes."
