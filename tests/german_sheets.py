@@ -15,10 +15,11 @@ INVENTED = re.compile(
 """What the samples and the demonstration enter, and Crena never says."""
 
 IN_BOTH = set(
-    "band chance charrière chua clinical crena dermis diabetes dufourmentel erdem gluteal ideal "
-    "irkörücü kaplan khamis kirkil last latex levenson limberg material milone name november numpy "
-    "operation patient pits plan plans python radius ring scipy serotonin software stauffer "
-    "strength test wound".split()
+    "albabtain awmf bali band chance charrière chua cleft clinical colon crena dermis diabetes "
+    "doll dufourmentel erdem gluteal guner ideal irkörücü kaplan karydakis khamis kirkil kokosis "
+    "laser last latex levenson lift limberg material milone name november numpy operation patient "
+    "phenol picking pits plan plans python radius rate rectal ring scipy serotonin society "
+    "software sport stauffer strength surgeons test wound".split()
 )
 """Words of both languages, and names."""
 

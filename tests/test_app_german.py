@@ -18,6 +18,7 @@ from crena.app.planning_job import SKINS, middle_skin, plan, plan_again
 from crena.app.workers import Processes
 from crena.draw import (
     Paper,
+    consent_pdf,
     operation_note_pdf,
     plan_pdf,
     specimen_card_pdf,
@@ -59,7 +60,7 @@ from crena.records import (
 from crena.records.numbers import number_from
 from crena.records.tracts import KnownMap
 from crena.sinus.mapping import map_from_probing
-from crena.store.tables import suture_tables
+from crena.store.tables import recurrence_rates, suture_tables
 
 TODAY = date(2026, 11, 25)
 
@@ -142,9 +143,13 @@ def test_the_plan_sheet_and_template_of_the_demonstration(entered, made, paper, 
     assert len(pages_of(plans)) == len(pages_of(english))
 
 
+def consent(healing, **how):
+    return consent_pdf(healing, recurrence_rates(), **how)
+
+
 @pytest.mark.parametrize("paper", list(Paper))
 @pytest.mark.parametrize(
-    "printed", [theatre_card_pdf, ward_card_pdf, specimen_card_pdf, operation_note_pdf]
+    "printed", [theatre_card_pdf, ward_card_pdf, specimen_card_pdf, operation_note_pdf, consent]
 )
 def test_the_cards_of_the_demonstration(operated, made, printed, paper, monkeypatch):
     healing = healing_plan(operated, made, suture_tables(), TODAY)
@@ -178,14 +183,19 @@ def test_the_agenda_on_every_day_of_a_year(operated):
         assert english(text for text in said if text) == []
 
 
-def test_plans_in_theatre(entered, made):
+def test_plans_in_theatre(entered, made, monkeypatch):
     operation = replace(
         operated_case(entered[0], made, TODAY).operation,
         measured=_corners(made),
         defect_depth_mm=35.0,
     )
     found = replace(entered[0], operation=operation)
-    assert english(texts(plan_again(found, made, TODAY, lambda *_: None), PlanSet)) == []
+    again = plan_again(found, made, TODAY, lambda *_: None)
+    assert english(texts(again, PlanSet)) == []
+    with listening(monkeypatch) as heard:
+        plan_pdf(again, paper=Paper.A4, language=Language.GERMAN)
+        template_pdf(again, paper=Paper.A4, language=Language.GERMAN)
+    assert left_in_english(heard) == []
 
 
 def _corners(made):

@@ -15,6 +15,7 @@ from sample_plans import mirrored, sample_plan_set, sample_sign_off
 
 from crena.draw import (
     Paper,
+    consent_pdf,
     operation_note_pdf,
     plan_pdf,
     specimen_card_pdf,
@@ -31,6 +32,7 @@ from crena.planning.compose import plan_case
 from crena.records import Answer, Language, Limits, Side
 from crena.records.statements import CAUTION
 from crena.sinus.mapping import map_from_probing
+from crena.store.tables import recurrence_rates
 
 GERMAN = Language.GERMAN
 
@@ -67,6 +69,12 @@ def nothing_known():
     )
 
 
+def proposed():
+    """Return what is proposed without the sample's own sentences on it."""
+    plain = sample_healing().plan
+    return sample_healing(plan=replace(plain, best_at="Least pull.", price=""), support=None)
+
+
 SHEETS = {
     "plan sheet": lambda **how: plan_pdf(planned(), **how),
     "plan sheet, from the left": lambda **how: plan_pdf(planned(Side.LEFT), **how),
@@ -92,6 +100,9 @@ SHEETS = {
         sample_healing(operation=None, note=None), **how
     ),
     "specimen card, no plan": lambda **how: specimen_card_pdf(without_plan(), **how),
+    "consent": lambda **how: consent_pdf(proposed(), recurrence_rates(), **how),
+    "consent, no plan": lambda **how: consent_pdf(without_plan(), recurrence_rates(), **how),
+    "consent, no rates": lambda **how: consent_pdf(nothing_known(), (), **how),
     "operation note": lambda **how: operation_note_pdf(sample_healing(), **how),
     "operation note, nothing known": lambda **how: operation_note_pdf(nothing_known(), **how),
 }

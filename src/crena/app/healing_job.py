@@ -108,7 +108,9 @@ def _sheets(healing: HealingPlan, order: HealingOrder) -> dict[str, bytes]:
             healing, paper=paper, signed=order.signed, language=tongue
         )
         sheets["specimen-card.pdf"] = specimen_card_pdf(healing, paper=paper, language=tongue)
-        sheets["consent.pdf"] = consent_pdf(healing, recurrence_rates(), paper=paper)
+        sheets["consent.pdf"] = consent_pdf(
+            healing, recurrence_rates(), paper=paper, language=tongue
+        )
     if healing.note is not None:
         sheets["operation-note.pdf"] = operation_note_pdf(healing, paper=paper, language=tongue)
     return sheets

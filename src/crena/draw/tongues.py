@@ -99,7 +99,7 @@ def in_two_lines(words: str) -> tuple[str, ...]:
     ('linke Seite', 'des Patienten')
     """
     text = said(words)
-    if len(text) <= _SHORT:
+    if len(text) <= _SHORT or " " not in text:
         return (words,)
     blanks = [at for at, sign in enumerate(text) if sign == " "]
     middle = min(blanks, key=lambda at: abs(2 * at - len(text)))
