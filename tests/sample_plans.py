@@ -450,7 +450,7 @@ def arc(start: Point2, end: Point2, bulge_mm: float, count: int = 24) -> list[Po
 
 
 _NAMES = {
-    ClosureKind.LIMBERG: "Limberg, tilted 13°",
+    ClosureKind.LIMBERG: "Limberg, tilted",
     ClosureKind.DUFOURMENTEL: "Dufourmentel, 60°",
     ClosureKind.RHOMBIC_30: "Rhombic, 30° tip",
 }

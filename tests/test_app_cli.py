@@ -208,8 +208,10 @@ def test_a_folder_in_the_place_of_a_file_leaves_everything_as_it_was(case_file, 
     assert [p.name for p in tmp_path.iterdir()] == ["template.svg"]
 
 
-def test_paper_may_be_written_small(case_file, tmp_path):
-    assert run("plan", case_file, "--out", tmp_path, "--paper", "letter") == 0
+def test_paper_and_language_may_be_written_small_or_large(case_file, tmp_path):
+    options = ("--paper", "letter", "--language", "DE")
+    assert run("plan", case_file, "--out", tmp_path, *options) == 0
+    assert "SEITE DES PATIENTEN" in (tmp_path / "template.svg").read_text("utf-8")
 
 
 def test_no_plan_ends_with_3_and_names_what_binds(tmp_path, capsys):

@@ -5,6 +5,8 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from factory import PROVENANCE, case
+from german_sheets import in_both, left_in_english, listening
+from printed_pages import pages_of
 from pydantic import TypeAdapter
 from sample_drains import ENDED, course
 from sample_healing import sample_operated_case
@@ -12,8 +14,18 @@ from sample_healing import sample_operated_case
 from crena.app.case_files import read_case
 from crena.app.demonstration import write_demonstration
 from crena.app.demonstration_operation import operated_case
-from crena.app.planning_job import SKINS, plan, plan_again
+from crena.app.planning_job import SKINS, middle_skin, plan, plan_again
 from crena.app.workers import Processes
+from crena.draw import (
+    Paper,
+    consent_pdf,
+    operation_note_pdf,
+    plan_pdf,
+    specimen_card_pdf,
+    template_pdf,
+    theatre_card_pdf,
+    ward_card_pdf,
+)
 from crena.draw.german import in_german
 from crena.healing.agenda import agenda
 from crena.healing.anaesthetic import AnaestheticDose, LocalAnaesthetic, check_local_anaesthetics
@@ -25,6 +37,7 @@ from crena.healing.schedule import schedule
 from crena.imaging import read_series
 from crena.planning.aftercare import healing_plan
 from crena.planning.compose import plan_case
+from crena.planning.films import films_of
 from crena.planning.readiness import known_map
 from crena.planning.theatre import corners_as_planned
 from crena.records import (
@@ -35,6 +48,7 @@ from crena.records import (
     DrainRule,
     Findings,
     HealingPlan,
+    Language,
     Limits,
     OwnDay,
     PitEntry,
@@ -46,7 +60,7 @@ from crena.records import (
 from crena.records.numbers import number_from
 from crena.records.tracts import KnownMap
 from crena.sinus.mapping import map_from_probing
-from crena.store.tables import suture_tables
+from crena.store.tables import recurrence_rates, suture_tables
 
 TODAY = date(2026, 11, 25)
 
@@ -116,6 +130,38 @@ def test_the_healing_of_the_demonstration(operated, made):
     assert set(english(said)) <= sources
 
 
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_plan_sheet_and_template_of_the_demonstration(entered, made, paper, monkeypatch):
+    films = films_of(made, middle_skin(entered[0]))
+    how = {"paper": paper, "language": Language.GERMAN}
+    with listening(monkeypatch) as heard:
+        plans, template = plan_pdf(made, films=films, **how), template_pdf(made, **how)
+    assert left_in_english(heard) == []
+    english = plan_pdf(made, films=films, paper=paper)
+    assert in_both(english, plans) == []
+    assert in_both(template_pdf(made, paper=paper), template) == []
+    assert len(pages_of(plans)) == len(pages_of(english))
+
+
+def consent(healing, **how):
+    return consent_pdf(healing, recurrence_rates(), **how)
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+@pytest.mark.parametrize(
+    "printed", [theatre_card_pdf, ward_card_pdf, specimen_card_pdf, operation_note_pdf, consent]
+)
+def test_the_cards_of_the_demonstration(operated, made, printed, paper, monkeypatch):
+    healing = healing_plan(operated, made, suture_tables(), TODAY)
+    with listening(monkeypatch) as heard:
+        german = printed(healing, paper=paper, language=Language.GERMAN)
+    assert left_in_english(heard) == []
+    english = printed(healing, paper=paper)
+    assert in_both(english, german) == []
+    if printed is not operation_note_pdf:
+        assert len(pages_of(german)) == len(pages_of(english))
+
+
 def test_the_note_of_the_demonstration(operated, made):
     note = healing_plan(operated, made, suture_tables(), TODAY).note
     assert english(note_text(note).removesuffix("\n").split("\n")) == ["Invented operation."]
@@ -137,14 +183,19 @@ def test_the_agenda_on_every_day_of_a_year(operated):
         assert english(text for text in said if text) == []
 
 
-def test_plans_in_theatre(entered, made):
+def test_plans_in_theatre(entered, made, monkeypatch):
     operation = replace(
         operated_case(entered[0], made, TODAY).operation,
         measured=_corners(made),
         defect_depth_mm=35.0,
     )
     found = replace(entered[0], operation=operation)
-    assert english(texts(plan_again(found, made, TODAY, lambda *_: None), PlanSet)) == []
+    again = plan_again(found, made, TODAY, lambda *_: None)
+    assert english(texts(again, PlanSet)) == []
+    with listening(monkeypatch) as heard:
+        plan_pdf(again, paper=Paper.A4, language=Language.GERMAN)
+        template_pdf(again, paper=Paper.A4, language=Language.GERMAN)
+    assert left_in_english(heard) == []
 
 
 def _corners(made):

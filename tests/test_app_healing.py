@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 from factory import TODAY, case
 from icalendar import Calendar
+from printed_pages import pages_of, words_of
 from sample_healing import sample_operated_case
 from sample_plans import sample_plan_set
 
@@ -13,6 +14,8 @@ from crena.app import cli
 from crena.app.case_files import HEALING_PLANS, case_text, plan_text
 from crena.app.healing_job import HealingOrder, heal
 from crena.draw import Paper
+from crena.draw.german import in_german
+from crena.records.statements import CAUTION
 
 BEFORE = {
     "healing.json", "patient-en.pdf", "patient-de.pdf", "ward-card.pdf", "theatre-card.pdf",
@@ -55,6 +58,18 @@ def test_the_calendar_file_has_the_days_of_the_schedule(folder, written):
     days = [event["DTSTART"].dt for event in calendar.walk("VEVENT")]
     assert sorted(days) == sorted(entry.on for entry in written[0].schedule.entries)
     assert all(type(day) is date for day in days)
+
+
+def test_every_sheet_can_be_written_in_german(folder, tmp_path):
+    command = ["heal", str(folder / "case.json"), "--plans", str(folder / "plan.json")]
+    options = ["--out", str(tmp_path), "--language", "de"]
+    assert cli.outcome(lambda: cli.cli([*command, *options], standalone_mode=False)) == 0
+    for name in ("ward-card", "theatre-card", "specimen-card", "operation-note"):
+        for page in pages_of((tmp_path / f"{name}.pdf").read_bytes()):
+            assert in_german(CAUTION) in words_of(page)
+    note = (tmp_path / "operation-note.txt").read_text("utf-8")
+    assert note.startswith("Operation am Donnerstag, 26. November 2026 (Tag 0)")
+    assert "NICHT AUFGEZEICHNET" in note and "Wall C–D was cut 5 mm farther out" in note
 
 
 def test_before_the_operation_there_is_no_note_and_no_calendar(folder, tmp_path):

@@ -343,3 +343,14 @@ def test_what_was_done_can_be_printed_although_the_case_is_corrected_later(clien
     answer = client.get(f"{path}/sheets/template.pdf")
     assert answer.status_code == 409
     assert "What was done can still be printed" in answer.json()["detail"]
+
+
+def test_a_sheet_is_given_in_the_language_that_was_asked_for(client, path):
+    answer = client.post(f"{path}/sheets/template.pdf?paper=A4&language=de")
+    german = pages_of(client.get(answer.json()["href"]).content)
+    english = pages_of(client.get(f"{path}/sheets/template.pdf?paper=A4").content)
+    assert all("SEITE DES PATIENTEN" in words_of(page) for page in german)
+    assert not any("SEITE DES PATIENTEN" in words_of(page) for page in english)
+    shown = client.get(f"{path}/template-pages/1?language=de").content
+    assert shown != client.get(f"{path}/template-pages/1").content
+    assert client.get(f"{path}/sheets/template.pdf?language=fr").status_code == 422

@@ -58,6 +58,24 @@ SHEETS = {
     ),
 }
 
+SHEETS |= {
+    "plan sheet, German": lambda: plan_pdf(
+        sample_plan_set(), paper=Paper.A4, language=Language.GERMAN
+    ),
+    "template, German": lambda: template_pdf(
+        sample_plan_set(), paper=Paper.A4, language=Language.GERMAN
+    ),
+    "theatre card, German": lambda: theatre_card_pdf(
+        sample_healing(), paper=Paper.A4, language=Language.GERMAN
+    ),
+    "ward card, German": lambda: ward_card_pdf(
+        sample_healing(), paper=Paper.A4, language=Language.GERMAN
+    ),
+    "consent, German": lambda: consent_pdf(
+        sample_healing(), recurrence_rates(), paper=Paper.A4, language=Language.GERMAN
+    ),
+}
+
 
 @cache
 def pages(name):

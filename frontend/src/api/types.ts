@@ -2281,6 +2281,12 @@ export interface components {
       tract_map: components["schemas"]["TractMap"] | null;
     };
     /**
+     * LanguageCode
+     * @description The languages by the codes that links and the command line have.
+     * @enum {string}
+     */
+    LanguageCode: "en" | "de";
+    /**
      * Layer
      * @description One layer, counted.
      */
@@ -5867,6 +5873,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {
@@ -5917,6 +5924,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {
@@ -6071,6 +6079,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {
@@ -6122,6 +6131,7 @@ export interface operations {
     parameters: {
       query?: {
         paper?: components["schemas"]["Paper"];
+        language?: components["schemas"]["LanguageCode"];
       };
       header?: never;
       path: {

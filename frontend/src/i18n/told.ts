@@ -42,7 +42,7 @@ type Template = {
 };
 
 const HOLE = /\{(\w+)(?::(\w+))?\}/g;
-const BREAK = /(?<=[.?:]) (?=[^a-z])/g;
+const BREAK = /(?<=[.?:]\*?) (?=[^a-z])/g;
 
 const DAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split(" ");
 const TAGE = "Montag Dienstag Mittwoch Donnerstag Freitag Samstag Sonntag".split(" ");

@@ -17,6 +17,7 @@ from typer.exceptions import TyperException
 from crena.app import planning_job
 from crena.app.case_files import schema_text
 from crena.app.demonstration import PRINTED_DAY, write_demonstration, write_operated
+from crena.app.languages import LanguageCode
 from crena.app.reports import figures_that_matter, healing_figures
 from crena.draw import Paper
 from crena.records import Cancelled, CrenaError, NoPlanError
@@ -81,10 +82,18 @@ def plan(
         Paper, typer.Option(help="Paper of the sheets.", case_sensitive=False)
     ] = Paper.A4,
     choose: Annotated[str | None, typer.Option(help="Letter of the plan to draw.")] = None,
+    language: Annotated[
+        LanguageCode, typer.Option(help="Language of the sheets.", case_sensitive=False)
+    ] = LanguageCode.EN,
 ) -> None:
     """Plan a case: excision, closures, plan sheet and true-size template."""
     order = planning_job.Order(
-        case_file=case, mri_folder=mri, out_folder=out, paper=paper, choice=choose
+        case_file=case,
+        mri_folder=mri,
+        out_folder=out,
+        paper=paper,
+        choice=choose,
+        language=language.language,
     )
     with progress_bar() as progress:
         plan_set = planning_job.run(order, date.today(), progress)
@@ -92,7 +101,7 @@ def plan(
 
 
 @cli.command()
-def heal(
+def heal(  # noqa: PLR0913
     case: Annotated[Path, typer.Argument(help="Case file, crena.case/1, with the operation.")],
     out: Annotated[Path, typer.Option(help="Folder for the sheets.")],
     plans: Annotated[
@@ -108,11 +117,20 @@ def heal(
     paper: Annotated[
         Paper, typer.Option(help="Paper of the sheets.", case_sensitive=False)
     ] = Paper.A4,
+    language: Annotated[
+        LanguageCode,
+        typer.Option(help="Language of all sheets but the patient's.", case_sensitive=False),
+    ] = LanguageCode.EN,
 ) -> None:
     """Write what follows the plan: sheets, dates, calendar file, operation note."""
     job = import_module(HEALING_JOB)
     order = job.HealingOrder(
-        case_file=case, plan_file=plans, out_folder=out, paper=paper, study_uid=study
+        case_file=case,
+        plan_file=plans,
+        out_folder=out,
+        paper=paper,
+        study_uid=study,
+        language=language.language,
     )
     healing, names = job.heal(order, on.date() if on else date.today())
     typer.echo(healing_figures(healing, names, out))

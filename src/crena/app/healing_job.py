@@ -14,11 +14,13 @@ from crena.draw import (
     theatre_card_pdf,
     ward_card_pdf,
 )
+from crena.draw.tongues import printed_in, said
+from crena.draw.words import NARROW
 from crena.exchange.calendar_file import calendar_file
 from crena.exchange.fhir_bundle import fhir_bundle
 from crena.healing.operation_note import note_text
 from crena.planning.aftercare import healing_plan
-from crena.records import HealingPlan, Language, Record, SignOff
+from crena.records import HealingPlan, Language, OperationNote, Record, SignOff
 from crena.store.tables import recurrence_rates, suture_tables
 
 LANGUAGES = {"en": Language.ENGLISH, "de": Language.GERMAN}
@@ -26,7 +28,10 @@ LANGUAGES = {"en": Language.ENGLISH, "de": Language.GERMAN}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HealingOrder(Record):
-    """Whose sheets are wanted, and onto which paper."""
+    """Whose sheets are wanted, onto which paper, and in which language.
+
+    The patient's sheet is printed in every language.
+    """
 
     case_file: Path
     plan_file: Path | None
@@ -34,6 +39,7 @@ class HealingOrder(Record):
     paper: Paper
     study_uid: str | None = None  #: Study Instance UID of the scan, for the health record
     signed: SignOff | None = None  #: of exactly this plan
+    language: Language = Language.ENGLISH
 
 
 def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]]:
@@ -69,10 +75,10 @@ def heal(order: HealingOrder, today: date) -> tuple[HealingPlan, tuple[str, ...]
 def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dict[str, bytes]:
     """Return the files that this case gives by name: before an operation fewer than after."""
     made_at = datetime(today.year, today.month, today.day, tzinfo=UTC)
-    sheets = _sheets(healing, order.paper, order.signed)
+    sheets = _sheets(healing, order)
     contents = {"healing.json": healing_text(healing).encode(), **sheets}
     if healing.note is not None:
-        contents["operation-note.txt"] = note_text(healing.note).encode()
+        contents["operation-note.txt"] = _note(healing.note, order.language).encode()
     if healing.schedule is not None:
         contents["dates.ics"] = calendar_file(
             healing.schedule, plan_code=healing.code, made_at=made_at, case=healing.case_label
@@ -83,16 +89,28 @@ def healing_files(healing: HealingPlan, order: HealingOrder, today: date) -> dic
     return contents
 
 
-def _sheets(healing: HealingPlan, paper: Paper, signed: SignOff | None) -> dict[str, bytes]:
+def _note(note: OperationNote, language: Language) -> str:
+    """Return the note as plain text in a language; what somebody entered stays."""
+    with printed_in(language):
+        lines = [said(line).replace(NARROW, " ") for line in note_text(note).split("\n")]
+    return "\n".join(lines)
+
+
+def _sheets(healing: HealingPlan, order: HealingOrder) -> dict[str, bytes]:
+    paper, tongue = order.paper, order.language
     sheets = {
         f"patient-{short}.pdf": patient_pdf(healing, language=language, paper=paper)
         for short, language in LANGUAGES.items()
     }
-    sheets["ward-card.pdf"] = ward_card_pdf(healing, paper=paper)
+    sheets["ward-card.pdf"] = ward_card_pdf(healing, paper=paper, language=tongue)
     if healing.plan is not None:
-        sheets["theatre-card.pdf"] = theatre_card_pdf(healing, paper=paper, signed=signed)
-        sheets["specimen-card.pdf"] = specimen_card_pdf(healing, paper=paper)
-        sheets["consent.pdf"] = consent_pdf(healing, recurrence_rates(), paper=paper)
+        sheets["theatre-card.pdf"] = theatre_card_pdf(
+            healing, paper=paper, signed=order.signed, language=tongue
+        )
+        sheets["specimen-card.pdf"] = specimen_card_pdf(healing, paper=paper, language=tongue)
+        sheets["consent.pdf"] = consent_pdf(
+            healing, recurrence_rates(), paper=paper, language=tongue
+        )
     if healing.note is not None:
-        sheets["operation-note.pdf"] = operation_note_pdf(healing, paper=paper)
+        sheets["operation-note.pdf"] = operation_note_pdf(healing, paper=paper, language=tongue)
     return sheets

@@ -30,6 +30,7 @@ from crena.records import (
     Case,
     Choice,
     InputError,
+    Language,
     MeasuredCorner,
     Moved,
     PlanSet,
@@ -56,13 +57,14 @@ PLAN_FILES = ("plan.json", "plan.pdf", "template.pdf", "template.svg", "template
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order(Record):
-    """What is to be planned, and onto which paper."""
+    """What is to be planned, onto which paper, and in which language."""
 
     case_file: Path
     mri_folder: Path | None
     out_folder: Path
     paper: Paper
     choice: str | None  #: overrides the case's own
+    language: Language = Language.ENGLISH
 
 
 def run(order: Order, today: date, progress: Progress) -> PlanSet:
@@ -95,7 +97,7 @@ def run(order: Order, today: date, progress: Progress) -> PlanSet:
         volume = _volume(order, case, progress)
         plan_set = plan(case, volume, today, workers, progress)
         progress("Drawing the sheets", 0.85)
-        contents = sheets(plan_set, order.paper, middle_skin(case), workers.executor())
+        contents = sheets(plan_set, order, middle_skin(case), workers.executor())
     write_all(order.out_folder, contents)
     progress("Done", 1.0)
     return plan_set
@@ -193,17 +195,18 @@ def _pinch_cautions(case: Case) -> tuple[str, ...]:
     return (*lines.warnings, "The assumed tension lines are used, not the pinched ones.")
 
 
-def sheets(plan_set: PlanSet, paper: Paper, skin: Skin, executor: Executor) -> dict[str, bytes]:
+def sheets(plan_set: PlanSet, order: Order, skin: Skin, executor: Executor) -> dict[str, bytes]:
     """Return all files of one plan set by name; the film is computed while templates are drawn."""
     films = executor.submit(films_of, plan_set, skin)
+    paper, language = order.paper, order.language
     templates = (
-        template_pdf(plan_set, paper=paper),
-        template_svg(plan_set),
-        template_dxf(plan_set),
+        template_pdf(plan_set, paper=paper, language=language),
+        template_svg(plan_set, language=language),
+        template_dxf(plan_set, language=language),
     )
     contents = (
         plan_text(plan_set).encode(),
-        plan_pdf(plan_set, paper=paper, films=films.result()),
+        plan_pdf(plan_set, paper=paper, films=films.result(), language=language),
         *templates,
     )
     return dict(zip(PLAN_FILES, contents, strict=True))

@@ -6,7 +6,14 @@ from xml.sax.saxutils import escape
 
 from crena.draw.closures import extent
 from crena.draw.inks import BARS, BLACK_WORDS
-from crena.draw.landmarks import BAR_MM, HEAD, bar_across, orientation_marks, side_capitals
+from crena.draw.landmarks import (
+    BAR_MM,
+    HEAD,
+    SIDES_APART_MM,
+    bar_across,
+    orientation_marks,
+    side_lines,
+)
 from crena.draw.marks import (
     BODY_PT,
     SMALL_PT,
@@ -19,6 +26,7 @@ from crena.draw.marks import (
 )
 from crena.draw.plan_pictures import RULER_MM
 from crena.draw.svg import Box, group_of, number
+from crena.draw.tongues import said
 from crena.draw.words import with_unit
 from crena.records import Point2, Record, Side
 
@@ -33,7 +41,6 @@ _EDGE_MM = 8.5
 _RULER_UP_MM = 1.0
 _STEP_MM = 0.25
 _TICK_MM = 1.6
-_APART_MM = 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,15 +122,19 @@ def framed_svg(marks: Sequence[Mark], place: Place, title: str) -> bytes:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" '
         f'height="{number(whole_mm)}mm" viewBox="0 0 {number(width)} {number(whole_mm)}" '
-        f'role="img"><title>{escape(title)}</title>{drawing}'
+        f'role="img"><title>{escape(said(title))}</title>{drawing}'
         f"{group_of(furniture, (0.0, whole_mm))}</svg>\n"
     ).encode()
 
 
 def _head_at_mm(place: Place) -> float:
     """Return where HEAD stands: over the midline, clear of the words for the sides."""
-    side_mm = max(words_width_mm(side_capitals(side), BODY_PT, bold=True) for side in Side)
-    clear = side_mm + words_width_mm(HEAD, BODY_PT, bold=True) / 2 + _APART_MM
+    side_mm = max(
+        words_width_mm(line, BODY_PT, bold=True)
+        for side in Side
+        for line in side_lines(side, place.width_mm)
+    )
+    clear = side_mm + words_width_mm(HEAD, BODY_PT, bold=True) / 2 + SIDES_APART_MM
     return min(max(-place.box[0] * place.scale_ratio, clear), place.width_mm - clear)
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from crena.draw.landmarks import side_capitals
 from crena.draw.paper import Paper
+from crena.draw.tongues import Entered, said_allergies
 from crena.draw.words import flap_side
 from crena.records import Closure, HealingPlan
 from crena.records.statements import CAUTION
@@ -33,15 +34,14 @@ def card_head(healing: HealingPlan, paper: Paper, letters_pt: float) -> dict[str
         For the layout of all sheets after the plan.
     """
     return {
-        "lang": "en",
         "paper": {"width_mm": paper.width_mm, "height_mm": paper.height_mm},
         "margin_mm": MARGIN_MM,
         "letters_pt": letters_pt,
         "words": WORDS,
-        "case_label": healing.case_label,
-        "code": healing.code or "none",
+        "case_label": Entered(healing.case_label),
+        "code": Entered(healing.code) if healing.code else "none",
         "side": side_words(healing),
-        "allergies": healing.allergies,
+        "allergies": said_allergies(healing.allergies),
         "caution": CAUTION,
     }
 

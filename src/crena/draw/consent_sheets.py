@@ -20,6 +20,7 @@ from crena.draw.paper import Paper
 from crena.draw.patient_sheets import side_in_head
 from crena.draw.plan_pictures import Stage
 from crena.draw.press import pdf_of
+from crena.draw.tongues import Entered, printed_in, printed_language, said, said_allergies
 from crena.draw.words import (
     NARROW,
     capital,
@@ -43,8 +44,8 @@ from crena.records import (
 from crena.records.numbers import whole
 from crena.records.statements import CAUTION
 
-LETTERS_PT = 9.5
-"""Size of the text."""
+LETTERS_PT = {Language.ENGLISH: 9.5, Language.GERMAN: 9.0}
+"""Size of the text: German runs longer, and the sheet has two pages."""
 
 _PICTURE_LETTERS_PT = 9.5
 _MARGIN_MM = 14.0
@@ -60,7 +61,13 @@ _FEW_PEOPLE = 100
 _MONTHS_IN_A_YEAR = 12
 
 
-def consent_pdf(healing: HealingPlan, rates: Iterable[OutcomeRate], *, paper: Paper) -> bytes:
+def consent_pdf(
+    healing: HealingPlan,
+    rates: Iterable[OutcomeRate],
+    *,
+    paper: Paper,
+    language: Language = Language.ENGLISH,
+) -> bytes:
     """Print the sheet on which surgeon and patient agree.
 
     Parameters
@@ -71,25 +78,32 @@ def consent_pdf(healing: HealingPlan, rates: Iterable[OutcomeRate], *, paper: Pa
         Only those that were published are printed.
     paper : Paper
         The sheets that lie in the printer.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
     bytes
         A PDF of two pages.
     """
-    published = published_only(rates)
+    with printed_in(language):
+        return pdf_of("consent", _content(healing, published_only(rates), paper))
+
+
+def _content(
+    healing: HealingPlan, published: tuple[OutcomeRate, ...], paper: Paper
+) -> dict[str, Any]:
     side = side_in_head(healing, Language.ENGLISH)
-    content = {
+    return {
         "title": f"Consent sheet, {healing.case_label}",
-        "lang": "en",
         "paper": {"width_mm": paper.width_mm, "height_mm": paper.height_mm},
         "margin_mm": _MARGIN_MM,
-        "letters_pt": LETTERS_PT,
+        "letters_pt": LETTERS_PT[printed_language()],
         "words": WORDS,
-        "case_label": healing.case_label,
+        "case_label": Entered(healing.case_label),
         "side": side,
-        "code": healing.code or "no plan",
-        "allergies": healing.allergies,
+        "code": Entered(healing.code) if healing.code else "no plan",
+        "allergies": said_allergies(healing.allergies),
         "caution": CAUTION,
         "proposed": _proposed(healing.plan, side) if healing.plan else None,
         "alternatives": [[one.name, one.words, one.source] for one in ALTERNATIVES],
@@ -105,7 +119,6 @@ def consent_pdf(healing: HealingPlan, rates: Iterable[OutcomeRate], *, paper: Pa
         "statement": STATEMENT,
         "local_form": LOCAL_FORM,
     }
-    return pdf_of("consent", content)
 
 
 def published_only(rates: Iterable[OutcomeRate]) -> tuple[OutcomeRate, ...]:
@@ -140,7 +153,7 @@ def recurrence_rows(rates: Iterable[OutcomeRate], plan: Plan | None) -> list[dic
             "note": people_words(rate),
             "came_back": f"*{whole(_PEOPLE * rate.rate_fraction)}* ({_interval(rate)})",
             "after": months_words(rate.months),
-            "source": _short(rate.basis.source),
+            "source": Entered(_short(rate.basis.source)),
             "ours": plan is not None and plan.closure.kind in rate.kinds,
         }
         for rate in rates
@@ -173,7 +186,7 @@ def _short(source: str) -> str:
 
 def _sources(rates: Iterable[OutcomeRate]) -> str:
     """Return every source once, in full."""
-    return "; ".join(dict.fromkeys(rate.basis.source for rate in rates))
+    return Entered("; ".join(dict.fromkeys(rate.basis.source for rate in rates)))
 
 
 def complication_sentences(rates: Iterable[OutcomeRate]) -> list[str]:
@@ -193,9 +206,10 @@ def complication_sentences(rates: Iterable[OutcomeRate]) -> list[str]:
     for rate in rates:
         if rate.outcome != RECURRENCE:
             key = rate.operation, people_words(rate), rate.basis.source
-            groups.setdefault(key, []).append(f"{rate.outcome} {_of_few(rate)}")
+            counted = f"{said(rate.outcome)} {said(_of_few(rate))}"
+            groups.setdefault(key, []).append(counted)
     return [
-        f"*{capital(operation)}* ({people}): {', '.join(found)}. {source}."
+        Entered(f"*{said(capital(operation))}* ({said(people)}): {', '.join(found)}. {source}.")
         for (operation, people, source), found in groups.items()
     ]
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from crena.draw.bands import KAPLAN
+from crena.draw.tongues import Entered, part_name, said
 from crena.draw.words import (
     NARROW,
     capital,
@@ -61,7 +62,9 @@ def details(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
         "excision": _excision(plan_set, plan),
         "limits": [limit_row(check) for check in plan.limits],
         "after": [
-            f"*{one.id}* {scar_after_sentence(one)}" for one in plan_set.plans if one.mechanics
+            Entered(f"*{one.id}* {said(scar_after_sentence(one))}")
+            for one in plan_set.plans
+            if one.mechanics
         ],
         "warnings": [unsplit(warning) for warning in plan.closure.warnings],
         "parameters": [
@@ -101,7 +104,7 @@ def tract_rows(tract_map: TractMap) -> list[list[str]]:
     rows = [_tract(tract) for tract in tract_map.tracts]
     return rows + [
         [
-            cavity.name, cavity.origin, "–", "–", off_midline(cavity.centre_mm[0]),
+            part_name(cavity.name), cavity.origin, "–", "–", off_midline(cavity.centre_mm[0]),
             _small_volume(cavity.volume_ml),
         ]
         for cavity in tract_map.cavities
@@ -138,7 +141,7 @@ def figure(value: float, unit: str) -> str:
 def _tract(tract: Tract) -> list[str]:
     spread = f"{NARROW}±{NARROW}{max(1, whole(tract.length_sd_mm))}{NARROW}mm"
     return [
-        tract.name,
+        Entered(tract.name),
         tract.origin,
         f"{whole(tract.length_mm)}{spread}",
         with_unit(whole(tract.depth_mm), "mm"),
@@ -176,7 +179,7 @@ def _disagreement(one: Disagreement) -> list[str]:
     word = "longer on the scan" if length > 0 else "shorter on the scan"
     difference = f"{with_unit(abs(length), 'mm')} {word}" if length else "equal"
     return [
-        one.tract,
+        Entered(one.tract),
         with_unit(whole(one.blind_end_mm), "mm"),
         with_unit(whole(one.mean_mm), "mm"),
         difference,
@@ -185,7 +188,7 @@ def _disagreement(one: Disagreement) -> list[str]:
 
 def _clearance(one: Clearance) -> list[str]:
     return [
-        one.part,
+        part_name(one.part),
         one.wall,
         with_unit(at_least(one.least_mm), "mm"),
         with_unit(at_least(one.floor_mm), "mm"),

@@ -34,7 +34,7 @@ SHOWN_CHANCE = 0.01
 """Days that are less likely than this are not drawn."""
 
 _LEAST_DAYS = 7
-_LEFT_MM = 21.0
+_LEFT_MM = 23.0
 _RIGHT_MM = 1.0
 _WEEKDAY_MM = 2.4
 _DAY_MM = 7.0

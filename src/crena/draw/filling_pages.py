@@ -5,6 +5,7 @@ from typing import Any
 from crena.draw.filling_pictures import filling_picture, filling_section
 from crena.draw.filling_words import filling_sentence, option_sentence, quilting_sentence
 from crena.draw.plan_pictures import large_box
+from crena.draw.tongues import Entered, said
 from crena.draw.words import capital, unsplit
 from crena.records import Filling, Plan, PlanSet
 
@@ -46,7 +47,8 @@ def filling_page(plan_set: PlanSet, plan: Plan) -> dict[str, Any] | None:
         "plans": _beside_each_other(plan_set),
         "quilting": [quilting_sentence(row) for row in filling.quilting],
         "options": [
-            f"*{capital(one.name)}.* {unsplit(option_sentence(one))}" for one in filling.options
+            Entered(f"*{said(capital(one.name))}.* {said(unsplit(option_sentence(one)))}")
+            for one in filling.options
         ],
         "assumed": [unsplit(sentence) for sentence in filling.assumed],
     }
@@ -74,4 +76,6 @@ def _beside_each_other(plan_set: PlanSet) -> list[str]:
         ((p.filling.gap_ml, p.id, p.filling) for p in plan_set.plans if p.filling is not None),
         key=lambda one: one[:2],
     )
-    return [f"*{letter}*: {filling_sentence(filling)}" for _, letter, filling in known]
+    return [
+        Entered(f"*{letter}*: {said(filling_sentence(filling))}") for _, letter, filling in known
+    ]

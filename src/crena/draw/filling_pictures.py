@@ -46,10 +46,11 @@ from crena.draw.marks import (
 from crena.draw.patterns import inside
 from crena.draw.plan_pictures import large_box
 from crena.draw.sections import profile_mm
+from crena.draw.side_marks import second_line_mm, side_marks
 from crena.draw.svg import Box, svg_of
 from crena.draw.words import NARROW, with_unit
 from crena.geometry.unrolling import SkinMap, height_mm, skin_map
-from crena.records import Plan, Point2, Polyline2, Side, TractMap
+from crena.records import Plan, Point2, Polyline2, TractMap
 from crena.records.fillings import Filling, FillingSection, GapMap
 from crena.records.numbers import whole
 
@@ -110,6 +111,7 @@ def filling_picture(plan: Plan, tract_map: TractMap, scale_ratio: float) -> tupl
     filling, k = _filling(plan), scale_ratio
     box, verge = large_box(plan, tract_map), on_skin(tract_map, tract_map.anal_verge_mm[:2])
     layout = layout_of([], verge, box, k)
+    second_mm = second_line_mm((box[2] - box[0]) * k, BODY_PT, bold=True)
     layout.keep_clear([_closed(plan.closure.removed_mm), *plan.closure.scar_mm])
     layout.areas.append(filling.outline_mm)
     marks = (
@@ -123,11 +125,11 @@ def filling_picture(plan: Plan, tract_map: TractMap, scale_ratio: float) -> tupl
         *words_beside(layout, (0.0, 1.0), "Coccyx tip", REMARKS),
         *words_beside(layout, verge, "Anal verge", REMARKS, reach_mm=VERGE_RAYS_MM),
         *_frame_words(box, k),
-        *_legend(box, k),
+        *_legend((box[0], box[1] - second_mm / k), k),
     )
     right = max(box[2], _legend_end(marks[-1], k)) + 3.0 / k
     frame = (
-        box[0] - _FRAME_LEFT_MM / k, box[1] - _FRAME_BELOW_MM / k,
+        box[0] - _FRAME_LEFT_MM / k, box[1] - (_FRAME_BELOW_MM + second_mm) / k,
         right, box[3] + _FRAME_ABOVE_MM / k,
     )  # fmt: skip
     title = f"{plan.closure.name} as sewn, with the depth of what stays empty; head upwards"
@@ -171,7 +173,8 @@ def filling_section(plan: Plan, tract_map: TractMap, scale_ratio: float) -> tupl
         *_section_words((half, low), below, k),
         *_named(section, below, (-half, low, half, high), k),
     )
-    box = (-half, low - 6.0 / k, half, high + 1.0)
+    second_mm = second_line_mm(2 * half * k, BODY_PT, bold=True)
+    box = (-half, low - (6.0 + second_mm) / k, half, high + 1.0)
     title = (
         "Section across, patient's left on the left: the flap in the wound, and what stays empty"
     )
@@ -246,21 +249,17 @@ def _deepest(filling: Filling, layout: Layout) -> tuple[Mark, ...]:
 
 
 def _frame_words(box: Box, k: float) -> list[Mark]:
-    y = box[1] - 10.0 / k
     return [
         Words(at=(0.0, box[3] + 2.8 / k), text=HEAD, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True),
-        Words(at=(box[0], y), text=Side.LEFT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.START),
-        Words(at=(box[2], y), text=Side.RIGHT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.END),
-    ]  # fmt: skip
+        *side_marks((box[0], box[2]), box[1] - 10.0 / k, k, BODY_PT, bold=True),
+    ]
 
 
-def _legend(box: Box, k: float) -> list[Mark]:
+def _legend(corner: Point2, k: float) -> list[Mark]:
     """Show how close the lines lie for each class of depth, with its figures."""
     names = [f"{a:.0f}–{b:.0f}" for a, b in zip(DEPTHS_MM, DEPTHS_MM[1:], strict=False)]
     names.append(f"from {DEPTHS_MM[-1]:.0f}{NARROW}mm deep")
-    x, y, marks = box[0], box[1] - _LEGEND_BELOW_MM / k, list[Mark]()
+    x, y, marks = corner[0], corner[1] - _LEGEND_BELOW_MM / k, list[Mark]()
     heading = "Empty:"
     marks.append(Words(at=(x, y), text=heading, ink=GREY_WORDS, size_pt=SMALL_PT,
                        anchor=Anchor.START))  # fmt: skip
@@ -322,12 +321,8 @@ def _closed(outline: Polyline2) -> Polyline2:
 
 def _section_words(corner: Point2, below: Polyline2, k: float) -> list[Mark]:
     (half, low), note = corner, below[-1]
-    y = low - 3.0 / k
     return [
-        Words(at=(-half, y), text=Side.LEFT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.START),
-        Words(at=(half, y), text=Side.RIGHT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.END),
+        *side_marks((-half, half), low - 3.0 / k, k, BODY_PT, bold=True),
         Words(at=(half - 2.0 / k, note[1] + 2.6 / k), text="fascia", ink=GREY_WORDS,
               size_pt=SMALL_PT, anchor=Anchor.END),
     ]  # fmt: skip

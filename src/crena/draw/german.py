@@ -43,7 +43,7 @@ from crena.records import Language, Record
 from crena.records.dates import MONTHS, NAMES
 
 CATALOGUE = Path(__file__).parent / "sentences"
-"""The catalogue, one file for each part of the work."""
+"""The catalogue, one file for each part of the work; what paper alone says lies in a folder."""
 
 HOLE = re.compile(r"\{(\w+)(?::(\w+))?\}")
 """A name in braces, and what it stands for."""
@@ -72,8 +72,8 @@ _FORMS = {
 }
 """What fits into a name, by what it stands for."""
 
-_BREAK = re.compile(r"(?<=[.?:]) (?=[^a-z])")
-"""Between two sentences that were put together."""
+_BREAK = re.compile(r"(?:(?<=[.?:])|(?<=[.?:]\*)) (?=[^a-z])")
+"""Between two sentences that were put together; stars round the first mark bold words on paper."""
 
 _JOINTS = {"; and ": "; und ", "; or ": "; oder ", "; ": "; ", " and ": " und ", ", ": ", "}
 """What holds a list together, the widest first."""
@@ -123,6 +123,16 @@ def in_german(text: str) -> str | None:
     return "".join(piece.words for piece in pieces)
 
 
+def figure_or_day(text: str) -> str | None:
+    """Return a figure or a day by itself in German; none of any other text.
+
+    >>> figure_or_day("1.5"), figure_or_day("Tuesday 8 December 2026"), figure_or_day("A")
+    ('1,5', 'Dienstag, 8. Dezember 2026', None)
+    """
+    figure = _read("", text)
+    return _read("date", text) if figure is None else figure
+
+
 def pieces_of(text: str) -> tuple[Piece, ...]:
     """Return a text in German as far as the catalogue goes; the rest stays as it is."""
     line, newline, others = text.partition("\n")
@@ -146,7 +156,7 @@ def _pieces_of_line(text: str) -> tuple[Piece, ...]:
 
 def catalogue() -> dict[str, str]:
     """Return every sentence of the catalogue with its German."""
-    files = sorted(CATALOGUE.glob("*.json"))
+    files = sorted(CATALOGUE.rglob("*.json"))
     return {
         english: german
         for file in files

@@ -9,6 +9,7 @@ from crena.draw.landmarks import COCCYX_HALF_MM
 from crena.draw.marks import Anchor, Line, Mark, Strokes, Words, words_width_mm
 from crena.draw.plan_pictures import Stage
 from crena.draw.svg import Box, svg_of
+from crena.draw.tongues import in_two_lines
 from crena.records import Closure, Record
 
 _EDGE_MM = 6.0
@@ -18,6 +19,7 @@ _HEAD_ROOM_MM = 8.0
 _FOOT_ROOM_MM = 15.0
 _RULER_MM = 50.0
 _BETWEEN_SIDES_MM = 6.0
+_LINE_MM = 4.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +60,10 @@ def closure_picture(
     if stage is Stage.CUT:
         own = (*flap_tone(closure), *taken_out(closure, k), *cut_lines(closure))
     midline = Line(points=((0.0, box[3]), (0.0, box[1])), ink=MIDLINE)
-    frame = (box[0], box[1] - _FOOT_ROOM_MM / k, box[2], box[3] + _HEAD_ROOM_MM / k)
+    second_mm = _LINE_MM * (len(_side_lines(words, (box[2] - box[0]) * k)[0]) - 1)
+    frame = (
+        box[0], box[1] - (_FOOT_ROOM_MM + second_mm) / k, box[2], box[3] + _HEAD_ROOM_MM / k,
+    )  # fmt: skip
     marks = (*own, midline, *_tailbone(closure, words, box, k), *_head(box, words, k),
              *_feet(box, words, k))  # fmt: skip
     return svg_of(marks, frame, words.title, scale_ratio=k), (box[2] - box[0]) * k
@@ -69,14 +74,25 @@ def _place(
 ) -> tuple[float, Box]:
     """Return the scale, and the part of the skin that is shown, centred in the full width."""
     left, bottom, right, top = extent((*closure_points(closure), (0.0, 0.0)))
+    lines = _side_lines(words, size_mm[0])
     needed_mm = sum(
-        words_width_mm(side, words.size_pt, bold=True) for side in (words.left, words.right)
+        max(words_width_mm(one, words.size_pt, bold=True) for one in side) for side in lines
     )
     width_mm = max(size_mm[0], needed_mm + _BETWEEN_SIDES_MM)
-    high_mm = size_mm[1] - _HEAD_ROOM_MM - _FOOT_ROOM_MM - 2 * _EDGE_MM
+    feet_mm = _FOOT_ROOM_MM + _LINE_MM * (len(lines[0]) - 1)
+    high_mm = size_mm[1] - _HEAD_ROOM_MM - feet_mm - 2 * _EDGE_MM
     k = min((width_mm - 2 * _EDGE_MM) / (right - left), high_mm / (top - bottom))
     middle, half, edge = (left + right) / 2, width_mm / 2 / k, _EDGE_MM / k
     return k, (middle - half, bottom - edge, middle + half, top + edge)
+
+
+def _side_lines(words: PictureWords, width_mm: float) -> tuple[tuple[str, ...], ...]:
+    """Return the lines of both sides: two each where they have no room in one."""
+    both = (words.left, words.right)
+    needed_mm = sum(words_width_mm(side, words.size_pt, bold=True) for side in both)
+    if needed_mm + _BETWEEN_SIDES_MM <= width_mm + 1e-6:
+        return tuple((side,) for side in both)
+    return tuple(map(in_two_lines, both))
 
 
 def _tailbone(closure: Closure, words: PictureWords, box: Box, k: float) -> tuple[Mark, ...]:
@@ -106,14 +122,16 @@ def _head(box: Box, words: PictureWords, k: float) -> tuple[Mark, ...]:
 
 def _feet(box: Box, words: PictureWords, k: float) -> tuple[Mark, ...]:
     """Write both sides under the drawing, and a ruler under them."""
-    y, low, start = box[1] - 3.0 / k, box[1] - 12.0 / k, box[0] + 0.5 / k
-    ends = ((words.left, start, Anchor.START), (words.right, box[2] - 0.5 / k, Anchor.END))
+    left, right = _side_lines(words, (box[2] - box[0]) * k)
+    y, start = box[1] - 3.0 / k, box[0] + 0.5 / k
+    low = box[1] - (12.0 + _LINE_MM * (len(left) - 1)) / k
+    ends = ((left, start, Anchor.START), (right, box[2] - 0.5 / k, Anchor.END))
     sides = (
-        Words(
-            at=(x, y), text=text, ink=BLACK_WORDS, size_pt=words.size_pt, bold=True, anchor=anchor
-        )
-        for text, x, anchor in ends
-    )
+        Words(at=(x, y - i * _LINE_MM / k), text=text, ink=BLACK_WORDS, size_pt=words.size_pt,
+              bold=True, anchor=anchor)
+        for lines, x, anchor in ends
+        for i, text in enumerate(lines)
+    )  # fmt: skip
     steps = range(0, round(_RULER_MM) + 1, 10)
     ticks = tuple(((start + i, low), (start + i, low + 1.6 / k)) for i in steps)
     ruler = Strokes(lines=(((start, low), (start + _RULER_MM, low)), *ticks), ink=BARS)

@@ -22,8 +22,10 @@ from crena.draw.marks import (
     Strokes,
     Words,
     circle,
+    words_width_mm,
 )
 from crena.draw.svg import Box
+from crena.draw.tongues import in_two_lines
 from crena.draw.words import with_unit
 from crena.records import Point2, Side
 
@@ -41,6 +43,12 @@ COCCYX_HALF_MM = 2.2
 
 HEAD = "HEAD"
 """The mark towards the patient's head, in words."""
+
+SIDES_APART_MM = 3.0
+"""White between HEAD and the words for a side."""
+
+_LINE_MM = 3.8
+"""From line to line where a side takes two."""
 
 _TICKS_MM = {10: 3.2, 5: 2.2, 1: 1.3}
 """Length of a ruler's ticks by the step that they mark."""
@@ -88,6 +96,8 @@ def landmark_marks(anal_verge_mm: Point2, scale_ratio: float) -> tuple[Mark, ...
 def orientation_marks(box: Box, head_at_mm: float) -> tuple[Mark, ...]:
     """Write HEAD and both sides of the patient along the upper edge of a box, at true size.
 
+    Sides that have no room beside HEAD take two lines, the upper one beside the arrow.
+
     Parameters
     ----------
     box : Box
@@ -102,19 +112,31 @@ def orientation_marks(box: Box, head_at_mm: float) -> tuple[Mark, ...]:
     """
     left, _, right, top = box
     y = top - 2.2
-    words = (
-        (head_at_mm, HEAD, Anchor.MIDDLE),
-        (left, side_capitals(Side.LEFT), Anchor.START),
-        (right, side_capitals(Side.RIGHT), Anchor.END),
-    )
+    words = [(head_at_mm, y, HEAD, Anchor.MIDDLE)]
+    for side, x, anchor in ((Side.LEFT, left, Anchor.START), (Side.RIGHT, right, Anchor.END)):
+        lines = side_lines(side, right - left)
+        words += [(x, y + up * _LINE_MM, text, anchor) for up, text in enumerate(lines[::-1])]
     arrow = ((head_at_mm - 1.5, top + 0.6), (head_at_mm + 1.5, top + 0.6), (head_at_mm, top + 3.4))
     return (
         Line(points=arrow, ink=LANDMARK_SOLID, closed=True),
         *(
             Words(at=(x, y), text=text, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True, anchor=anchor)
-            for x, text, anchor in words
+            for x, y, text, anchor in words
         ),
     )
+
+
+def side_lines(side: Side, width_mm: float) -> tuple[str, ...]:
+    """Return a side in capitals, in two lines where both sides and HEAD need more than a width.
+
+    >>> side_lines(Side.LEFT, 90.0)
+    ("PATIENT'S LEFT",)
+    """
+    everything = (HEAD, *map(side_capitals, Side))
+    needed_mm = sum(words_width_mm(words, BODY_PT, bold=True) for words in everything)
+    if needed_mm + 2 * SIDES_APART_MM <= width_mm:
+        return (side_capitals(side),)
+    return in_two_lines(side_capitals(side))
 
 
 def side_capitals(side: Side) -> str:

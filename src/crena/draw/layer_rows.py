@@ -3,6 +3,7 @@
 import re
 from math import ceil
 
+from crena.draw.tongues import Entered, said
 from crena.draw.words import NARROW, capital, counted, unsplit, with_unit
 from crena.records import HealingPlan, Layer, LayerPlan, StitchLoad, basis_words
 from crena.records.numbers import at_least, whole
@@ -106,7 +107,7 @@ def _counted(number: int, layer: Layer) -> list[str]:
     length = with_unit(ceil(layer.thread_mm / MM_IN_CM), "cm")
     size, metric = both_names(layer.size)
     return [
-        f"*{number}*{NARROW}{unsplit(capital(layer.name))}",
+        Entered(f"*{number}*{NARROW}{said(unsplit(capital(layer.name)))}"),
         f"{layer.material} *{size}* {metric}".strip(),
         f"*{layer.stitches}*{NARROW}{layer.stitch}, {with_unit(whole(layer.spacing_mm), 'mm')}"
         f"{NARROW}apart{rows}",

@@ -17,6 +17,7 @@ import matplotlib
 from matplotlib.ft2font import FT2Font
 
 from crena.draw.inks import Ink
+from crena.draw.tongues import said
 from crena.records import Point2, Record
 from crena.records.units import POINTS_PER_MM
 
@@ -96,7 +97,7 @@ Mark = Line | Strokes | Dots | Words
 
 
 def words_width_mm(text: str, size_pt: float, *, bold: bool = False) -> float:
-    """Return how wide words print.
+    """Return how wide words print, in the language of the sheet.
 
     Parameters
     ----------
@@ -118,7 +119,7 @@ def words_width_mm(text: str, size_pt: float, *, bold: bool = False) -> float:
     True
     """
     name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    return sum(_advance_em(letter, name) for letter in text) * size_pt / POINTS_PER_MM
+    return sum(_advance_em(letter, name) for letter in said(text)) * size_pt / POINTS_PER_MM
 
 
 def letters_height_mm(size_pt: float) -> float:

@@ -5,14 +5,17 @@ from typing import Any
 from crena.draw.card_heads import card_head
 from crena.draw.paper import Paper
 from crena.draw.press import pdf_of
+from crena.draw.tongues import printed_in
 from crena.draw.words import capital, unsplit
-from crena.records import HealingPlan, NoteSection, OperationNote
+from crena.records import HealingPlan, Language, NoteSection, OperationNote
 
 LETTERS_PT = 10.0
 """Size of the text."""
 
 
-def operation_note_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
+def operation_note_pdf(
+    healing: HealingPlan, *, paper: Paper, language: Language = Language.ENGLISH
+) -> bytes:
     """Print the operation note.
 
     Parameters
@@ -21,14 +24,21 @@ def operation_note_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         With the note; without one the sheet says so and leaves lines to write on.
     paper : Paper
         The sheets that lie in the printer.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
     bytes
         A PDF; a long note goes on to further pages, each with its head and caution.
     """
+    with printed_in(language):
+        return pdf_of("operation_note", _content(healing, paper))
+
+
+def _content(healing: HealingPlan, paper: Paper) -> dict[str, Any]:
     note = healing.note
-    content = {
+    return {
         **card_head(healing, paper, LETTERS_PT),
         "title": f"Operation note, {healing.case_label}",
         "day": unsplit(note.title) if note else "",
@@ -38,7 +48,6 @@ def operation_note_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         "recorded": note is not None,
         "planned": healing.plan is not None,
     }
-    return pdf_of("operation_note", content)
 
 
 def _section(section: NoteSection) -> dict[str, Any]:

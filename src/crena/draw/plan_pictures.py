@@ -52,11 +52,12 @@ from crena.draw.marks import (
     Words,
     along,
     shifted,
-    words_width_mm,
 )
+from crena.draw.side_marks import second_line_mm, side_marks, sides_width_mm
 from crena.draw.svg import Box, svg_of
+from crena.draw.tongues import part_name
 from crena.draw.words import flap_side
-from crena.records import Closure, Comparator, Plan, Point2, Side, TractMap
+from crena.records import Closure, Comparator, Plan, Point2, TractMap
 
 
 class Stage(StrEnum):
@@ -76,7 +77,6 @@ _GAP_MM = 9.0
 _EDGE_MM = 2.0
 _LETTER_ROOM_MM = 4.0
 _LINE_EDGE_MM = 0.4
-_BETWEEN_SIDES_MM = 4.0
 _HEAD_ROOM_MM = 5.5
 _FOOT_ROOM_MM = 11.0
 _FRAME_LEFT_MM = 13.0
@@ -124,7 +124,8 @@ def plan_picture_svg(
         marks += _arrow((box[2], (box[1] + box[3]) / 2), k)
     marks += _feet((box[0], box[1], right, box[3]), k)
     edge = _LINE_EDGE_MM / k
-    low, high = box[1] - _FOOT_ROOM_MM / k, box[3] + _HEAD_ROOM_MM / k
+    second_mm = second_line_mm((right - box[0]) * k, SMALL_PT, bold=False)
+    low, high = box[1] - (_FOOT_ROOM_MM + second_mm) / k, box[3] + _HEAD_ROOM_MM / k
     frame = (box[0] - edge, low, right + edge, high)
     title = f"{plan.closure.name}, {stage}; {flap_side(plan.closure)}; head upwards"
     return svg_of(marks, frame, title, scale_ratio=k)
@@ -209,8 +210,9 @@ def excision_picture(
         *landmark_marks(verge, k),
         *measure, *letters, *names, *_frame_words(box, k),
     )  # fmt: skip
+    second_mm = second_line_mm((box[2] - box[0]) * k, BODY_PT, bold=True)
     frame = (
-        box[0] - _FRAME_LEFT_MM / k, box[1] - _FRAME_BELOW_MM / k,
+        box[0] - _FRAME_LEFT_MM / k, box[1] - (_FRAME_BELOW_MM + second_mm) / k,
         box[2] + 3.0 / k, box[3] + _HEAD_ROOM_MM / k,
     )  # fmt: skip
     title = f"{closure.name} as cut, with the disease and {flap_side(closure)}; head upwards"
@@ -253,14 +255,9 @@ def _arrow(start: Point2, k: float) -> list[Mark]:
 
 def _feet(box: Box, k: float) -> list[Mark]:
     """Write both sides under the picture, and a ruler of 50 mm under them."""
-    y = box[1] - 2.6 / k
-    words = [
-        Words(at=(box[0], y), text=Side.LEFT, ink=BLACK_WORDS, size_pt=SMALL_PT,
-              anchor=Anchor.START),
-        Words(at=(box[2], y), text=Side.RIGHT, ink=BLACK_WORDS, size_pt=SMALL_PT,
-              anchor=Anchor.END),
-    ]  # fmt: skip
-    low, ends = box[1] - 8.6 / k, (box[0], box[0] + RULER_MM)
+    words = side_marks((box[0], box[2]), box[1] - 2.6 / k, k, SMALL_PT, bold=False)
+    second_mm = second_line_mm((box[2] - box[0]) * k, SMALL_PT, bold=False)
+    low, ends = box[1] - (8.6 + second_mm) / k, (box[0], box[0] + RULER_MM)
     ticks = tuple(
         ((ends[0] + i, low), (ends[0] + i, low + (1.6 if i % 50 == 0 else 1.0) / k))
         for i in range(0, round(RULER_MM) + 1, 10)
@@ -275,7 +272,9 @@ def _feet(box: Box, k: float) -> list[Mark]:
 
 def _roomy(box: Box, k: float, stage: Stage) -> Box:
     """Return the box, widened until both sides of the patient fit in words under it."""
-    needed_mm = sum(words_width_mm(side, SMALL_PT) for side in Side) + _BETWEEN_SIDES_MM
+    width_mm = (box[2] - box[0]) * k
+    both_mm = 2 * width_mm + _GAP_MM if stage is Stage.BOTH else width_mm
+    needed_mm = sides_width_mm(both_mm, SMALL_PT, bold=False)
     if stage is Stage.BOTH:
         needed_mm = (needed_mm - _GAP_MM) / 2
     lacking = max(0.0, needed_mm / k - (box[2] - box[0])) / 2
@@ -293,7 +292,7 @@ def _names(tract_map: TractMap, layout: Layout, verge: Point2) -> list[Mark]:
     marks: list[Mark] = []
     for part in named_parts(tract_map):
         point = part_middle(tract_map, part.name)
-        marks += words_beside(layout, point, part.name, NAMES)
+        marks += words_beside(layout, point, part_name(part.name), NAMES)
     for pit in tract_map.pits:
         marks += words_beside(layout, pit.at_mm, f"pit {pit.name}", REMARKS)
     marks += words_beside(layout, (0.0, 1.0), "Coccyx tip", REMARKS)
@@ -315,11 +314,7 @@ def _binding_bar(plan: Plan, tract_map: TractMap) -> tuple[Mark, ...]:
 
 
 def _frame_words(box: Box, k: float) -> list[Mark]:
-    y = box[1] - 10.0 / k
     return [
         Words(at=(0.0, box[3] + 2.8 / k), text=HEAD, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True),
-        Words(at=(box[0], y), text=Side.LEFT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.START),
-        Words(at=(box[2], y), text=Side.RIGHT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.END),
-    ]  # fmt: skip
+        *side_marks((box[0], box[2]), box[1] - 10.0 / k, k, BODY_PT, bold=True),
+    ]

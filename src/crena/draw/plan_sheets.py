@@ -21,6 +21,7 @@ from crena.draw.sections import section_level_mm, section_picture
 from crena.draw.skin_pages import skin_page
 from crena.draw.svg import Box
 from crena.draw.templates import drawn_plan
+from crena.draw.tongues import Entered, printed_in, printed_language, said_allergies
 from crena.draw.words import (
     capital,
     chance_sentence,
@@ -36,21 +37,27 @@ from crena.draw.words import (
     volume_sentence,
     with_unit,
 )
-from crena.records import Plan, PlanSet, SkinFilm
+from crena.records import Language, Plan, PlanSet, SkinFilm
 from crena.records.numbers import whole
 from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0
 """White at each edge: most printers reach it (assumed)."""
 
-_GUTTER_MM = 7.0
-"""Between two plans."""
+_GUTTER_MM = {Language.ENGLISH: 7.0, Language.GERMAN: 5.0}
+"""Between two plans; German words run longer."""
 
 _FEWEST_COLUMNS = 3
 """One plan alone does not fill the page's width."""
 
 _PICTURE_HEIGHT_MM = 46.0
 """Highest that the pictures of the first page may be."""
+
+_CROWDED_HEIGHT_MM = 40.0
+"""The same beside many German words."""
+
+_MOST_UNCROWDED = 3
+"""With more plans than these German words crowd the page."""
 
 _PICTURE_GAP_MM = 11.0
 """Of a pair's width, what the arrow and the edges take."""
@@ -61,12 +68,16 @@ _LARGE_MM = (140.0, 152.0)
 _LARGE_RULERS_MM = (17.0, 19.0)
 """What rulers and words take of it."""
 
-_SECTION_MM = 108.0
-"""Largest width of the section."""
+_SECTION_MM = {Language.ENGLISH: 108.0, Language.GERMAN: 76.0}
+"""Largest width of the section: it gives way to the longer words under it."""
 
 
 def plan_pdf(
-    plan_set: PlanSet, *, paper: Paper, films: Mapping[str, SkinFilm] | None = None
+    plan_set: PlanSet,
+    *,
+    paper: Paper,
+    films: Mapping[str, SkinFilm] | None = None,
+    language: Language = Language.ENGLISH,
 ) -> bytes:
     """Print the plan sheet.
 
@@ -78,6 +89,8 @@ def plan_pdf(
         The sheets that lie in the printer; the layout lies on its side.
     films : mapping of str to SkinFilm, optional
         The skin of plans by their letters; that of the drawn plan gets a page.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
@@ -90,20 +103,25 @@ def plan_pdf(
     InputError
         If the chosen letter names no plan.
     """
+    with printed_in(language):
+        return pdf_of("plan", _content(plan_set, paper, films or {}))
+
+
+def _content(plan_set: PlanSet, paper: Paper, films: Mapping[str, SkinFilm]) -> dict[str, Any]:
     plan = drawn_plan(plan_set)
     column_mm = _column_mm(len(plan_set.plans), paper)
-    film = (films or {}).get(plan.id)
-    content = {
+    film = films.get(plan.id)
+    return {
         "title": f"Plan sheet, {plan_set.case_label}",
         "paper": {"width_mm": paper.height_mm, "height_mm": paper.width_mm},
         "margin_mm": MARGIN_MM,
-        "gutter_mm": _GUTTER_MM,
+        "gutter_mm": _GUTTER_MM[printed_language()],
         "column_mm": column_mm,
-        "case_label": plan_set.case_label,
-        "code": plan_set.code,
-        "hash": short_hash(plan_set.inputs_hash),
+        "case_label": Entered(plan_set.case_label),
+        "code": Entered(plan_set.code),
+        "hash": Entered(short_hash(plan_set.inputs_hash)),
         "made_on": plan_set.made_on,
-        "allergies": plan_set.allergies,
+        "allergies": said_allergies(plan_set.allergies),
         "caution": CAUTION,
         "order": unsplit(plan_set.order.rstrip(".")),
         "choice": _choice(plan_set, plan),
@@ -116,12 +134,12 @@ def plan_pdf(
         "skin": skin_page(plan_set, plan, film) if film else None,
         "details": details(plan_set, plan),
     }
-    return pdf_of("plan", content)
 
 
 def _column_mm(count: int, paper: Paper) -> float:
     columns = max(count, _FEWEST_COLUMNS)
-    return (paper.height_mm - 2 * MARGIN_MM - (columns - 1) * _GUTTER_MM) / columns
+    gutters_mm = (columns - 1) * _GUTTER_MM[printed_language()]
+    return (paper.height_mm - 2 * MARGIN_MM - gutters_mm) / columns
 
 
 def _choice(plan_set: PlanSet, plan: Plan) -> str:
@@ -138,7 +156,9 @@ def _columns(plan_set: PlanSet, column_mm: float) -> list[dict[str, Any]]:
     boxes = [_own_box(plan_set, plan, common) for plan in plan_set.plans]
     widest = max(box[2] - box[0] for box in boxes)
     ratio = (column_mm - _PICTURE_GAP_MM) / (2 * widest)
-    ratio = min(ratio, (_PICTURE_HEIGHT_MM - 17.0) / (common[3] - common[1]))
+    crowded = len(boxes) > _MOST_UNCROWDED and printed_language() is Language.GERMAN
+    height_mm = _CROWDED_HEIGHT_MM if crowded else _PICTURE_HEIGHT_MM
+    ratio = min(ratio, (height_mm - 17.0) / (common[3] - common[1]))
     return [
         _column(plan_set, plan, box, ratio, column_mm)
         for plan, box in zip(plan_set.plans, boxes, strict=True)
@@ -207,7 +227,7 @@ def _large(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
         "width_mm": width_mm,
         "heading": unsplit(f"Plan {plan.id}: {capital(plan.closure.name)}"),
         "side": flap_side(plan.closure),
-        "ring": f"your {with_unit(whole(plan_set.limits.least_clearance_mm), 'mm')}",
+        "ring": f"Dotted ring: your {with_unit(whole(plan_set.limits.least_clearance_mm), 'mm')}.",
         "alt": f"Plan {plan.id} as cut, with the disease, on a grid of 10 mm; "
         f"{flap_side(plan.closure)}; head upwards.",
     }
@@ -216,7 +236,7 @@ def _large(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
 def _section(plan_set: PlanSet, plan: Plan) -> dict[str, Any]:
     margin = plan_set.limits.least_clearance_mm
     _, plain_mm = section_picture(plan, plan_set.tract_map, margin, 1.0)
-    ratio = min(1.0, _SECTION_MM / plain_mm)
+    ratio = min(1.0, _SECTION_MM[printed_language()] / plain_mm)
     svg, width_mm = section_picture(plan, plan_set.tract_map, margin, ratio)
     level = from_tip(section_level_mm(plan)).replace("at its level", "level with")
     return {

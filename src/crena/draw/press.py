@@ -1,4 +1,8 @@
-"""The press: data and a sheet's layout in, PDF or PNG bytes out."""
+"""The press: data and a sheet's layout in, PDF or PNG bytes out.
+
+Data and layouts are English; `crena.draw.tongues.printed_in` gives the language that they are said
+in. Drawings among the data were said when they were drawn.
+"""
 
 import json
 import re
@@ -9,13 +13,21 @@ from typing import Any
 import typst
 
 from crena.draw.marks import FONT_FOLDER
+from crena.draw.tongues import CODES, Entered, printed_language, said
+from crena.draw.words import NARROW, joined_units
 
 _SHEETS = Path(__file__).parent / "sheets"
 """The layouts, one file each."""
 
+_SAID = re.compile(r'\bsay\("((?:[^"\\]|\\.)*)"')
+"""Fixed words of a layout."""
+
+_SHARED = "handout"
+"""The layout that others are made of."""
+
 
 def pdf_of(sheet: str, content: dict[str, Any]) -> bytes:
-    """Print a sheet as a tagged PDF that is the same bytes for the same content.
+    """Print a sheet as a tagged PDF that is the same bytes for the same content and language.
 
     Parameters
     ----------
@@ -57,10 +69,45 @@ def _set(sheet: str, content: dict[str, Any], **form: Any) -> Any:
         _SHEETS / f"{sheet}.typ",
         root=_SHEETS,
         font_paths=_fonts(),
-        sys_inputs={"content": json.dumps(content)},
+        sys_inputs={
+            "content": json.dumps({"lang": CODES[printed_language()]} | _in_language(content)),
+            "words": json.dumps(_fixed_words(sheet)),
+        },
         package_path=_SHEETS,
         **form,
     )
+
+
+def _in_language(content: Any) -> Any:
+    """Return what a layout is filled with, every text in it in the language of the sheet."""
+    if isinstance(content, dict):
+        return {key: _in_language(each) for key, each in content.items()}
+    if isinstance(content, (list, tuple)):
+        return [_in_language(each) for each in content]
+    if isinstance(content, str) and not isinstance(content, Entered):
+        return content if content.startswith("<svg") else said(content)
+    return content
+
+
+def _fixed_words(sheet: str) -> dict[str, str]:
+    """Return the fixed words of a layout in the language of the sheet."""
+    return {words: _set_out(said(words)) for words in words_of_layout(sheet)}
+
+
+def _set_out(words: str) -> str:
+    """Return fixed words in which no box can part from the word that it ticks."""
+    return joined_units(words).replace("☐ ", f"☐{NARROW}").replace("___ mm", f"___{NARROW}mm")
+
+
+@cache
+def words_of_layout(sheet: str) -> tuple[str, ...]:
+    """Return the fixed words of a layout in English, as it says them.
+
+    >>> "Plan code" in words_of_layout("template")
+    True
+    """
+    texts = [(_SHEETS / f"{name}.typ").read_text(encoding="utf-8") for name in (sheet, _SHARED)]
+    return tuple(dict.fromkeys(words for text in texts for words in _SAID.findall(text)))
 
 
 def png_of(svg: bytes, *, width_mm: float, pixels_per_inch: float = 200.0) -> bytes:

@@ -50,8 +50,7 @@ def ruler_table(plan: Plan) -> dict[str, Any]:
         "between": _between(closure),
         "edges": [
             {
-                "edge": edge,
-                "towards": _towards(closure, points),
+                "heading": f"Points along {edge}, the edge towards the {_towards(closure, points)}",
                 "points": [_row(f"{i}", p) for i, p in enumerate(points, 1)],
             }
             for edge, points in bent_edges(closure)

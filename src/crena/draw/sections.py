@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from crena.draw.disease import RING_STEP_MM, cleared_parts, hatched_marks, union_dots
 from crena.draw.inks import (
-    BLACK_WORDS,
     BODY,
     CLEARANCE_RING,
     CUT,
@@ -21,11 +20,12 @@ from crena.draw.inks import (
 )
 from crena.draw.marks import BODY_PT, SMALL_PT, Anchor, Dots, Line, Mark, Words, circle
 from crena.draw.patterns import DOT_STEP_MM, grid_within
+from crena.draw.side_marks import second_line_mm, side_marks
 from crena.draw.svg import svg_of
 from crena.geometry.measures import lengths_along_mm
 from crena.geometry.slicing import cut_solid, ellipsoid_within
 from crena.geometry.unrolling import SkinMap, height_mm, roll_mm, skin_map
-from crena.records import Cavity, Excision, Plan, Point2, Polyline2, Side, Tract, TractMap
+from crena.records import Cavity, Excision, Plan, Point2, Polyline2, Tract, TractMap
 
 Floats = NDArray[np.float64]
 
@@ -94,7 +94,8 @@ def section_picture(
         Line(points=((0.0, high), (0.0, low)), ink=MIDLINE),
         *_words(half, low, below, k),
     )
-    box = (-half, low - 6.0 / k, half, high + 1.0)
+    second_mm = second_line_mm(2 * half * k, BODY_PT, bold=True)
+    box = (-half, low - (6.0 + second_mm) / k, half, high + 1.0)
     title = "Section across, patient's left on the left: skin, disease, walls and floor"
     return svg_of(marks, box, title, scale_ratio=k), 2 * half * k
 
@@ -194,12 +195,8 @@ def _ellipse(cavity: Cavity, y: float) -> list[Polyline2]:
 
 
 def _words(half: float, low: float, below: Polyline2, k: float) -> list[Mark]:
-    y = low - 3.0 / k
     note: Point2 = (half - 2.0 / k, below[-1][1] + 2.6 / k)
     return [
-        Words(at=(-half, y), text=Side.LEFT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.START),
-        Words(at=(half, y), text=Side.RIGHT, ink=BLACK_WORDS, size_pt=BODY_PT, bold=True,
-              anchor=Anchor.END),
+        *side_marks((-half, half), low - 3.0 / k, k, BODY_PT, bold=True),
         Words(at=note, text="fascia", ink=GREY_WORDS, size_pt=SMALL_PT, anchor=Anchor.END),
-    ]  # fmt: skip
+    ]

@@ -25,7 +25,8 @@ from crena.draw.skin_pictures import (
     tension_marks,
 )
 from crena.draw.svg import svg_of
-from crena.draw.words import capital, flap_side, span, unsplit, with_unit
+from crena.draw.tongues import Entered, said
+from crena.draw.words import capital, flap_side, joined_units, span, unsplit, with_unit
 from crena.records import Plan, PlanSet, PullClass, SkinFilm, SkinMoment, TensionBand
 from crena.records.numbers import whole
 
@@ -165,11 +166,11 @@ def _entry(
     half = (middle + _SAMPLE_EDGE_MM) / k
     right = (_WIDTH_MM + _SAMPLE_EDGE_MM) / k
     frame = (-_SAMPLE_EDGE_MM / k, middle - half, right, middle + half)
-    plain = words.replace("*", "")
+    plain = Entered(said(words).replace("*", ""))
     return {
         "svg": svg_of(marks, frame, plain, scale_ratio=scale_ratio).decode(),
         "width_mm": _WIDTH_MM + 2 * _SAMPLE_EDGE_MM,
-        "words": words.replace(" mm", "\u00a0mm"),
+        "words": joined_units(words),
         "alt": plain,
     }
 

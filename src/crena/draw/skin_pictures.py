@@ -43,7 +43,6 @@ from crena.draw.marks import (
     Strokes,
     Words,
     along,
-    words_width_mm,
 )
 from crena.draw.patterns import (
     WAVE_STEP_MM,
@@ -53,9 +52,10 @@ from crena.draw.patterns import (
     waves,
     within_box,
 )
+from crena.draw.side_marks import second_line_mm, side_marks, sides_width_mm
 from crena.draw.svg import Box, svg_of
 from crena.geometry.measures import lengths_along_mm, polygon_area_mm2, polyline_length_mm
-from crena.records import Point2, Polyline2, PullClass, ScarWindow, Side, SkinFilm, SkinMoment
+from crena.records import Point2, Polyline2, PullClass, ScarWindow, SkinFilm, SkinMoment
 from crena.records.shapes import point2
 
 Floats = NDArray[np.float64]
@@ -95,7 +95,6 @@ _HEAD_ROOM_MM = 5.0
 _FOOT_ROOM_MM = 10.6
 _RULERS_MM = (13.0, 13.0)
 _RIGHT_MM = 3.0
-_BETWEEN_SIDES_MM = 4.0
 
 
 def moment_picture(
@@ -340,13 +339,13 @@ def _framed(box: Box, k: float) -> tuple[Box, tuple[Mark, ...]]:
         box[0] - _RULERS_MM[0] / k, box[1] - _RULERS_MM[1] / k,
         box[2] + _RIGHT_MM / k, box[3] + _HEAD_ROOM_MM / k,
     )  # fmt: skip
-    frame = _wide_enough(frame, BODY_PT, k)
+    frame, _ = _wide_enough(frame, BODY_PT, k)
     _, *rulers = ruled_frame(box, k)
     edge = Line(
         points=((box[0], box[3]), (box[2], box[3]), (box[2], box[1]), (box[0], box[1])),
         ink=BARS, closed=True,
     )  # fmt: skip
-    sides = _sides(frame, box[1] - 10.4 / k, BODY_PT)
+    sides = side_marks((frame[0], frame[2]), box[1] - 10.4 / k, k, BODY_PT, bold=True)
     return frame, (edge, *rulers, _head(box, BODY_PT, k), *sides)
 
 
@@ -355,8 +354,8 @@ def _with_bar(box: Box, k: float) -> tuple[Box, tuple[Mark, ...]]:
         box[0] - 0.4 / k, box[1] - _FOOT_ROOM_MM / k,
         box[2] + 0.4 / k, box[3] + _HEAD_ROOM_MM / k,
     )  # fmt: skip
-    frame = _wide_enough(frame, SMALL_PT, k)
-    low, start = box[1] - 9.4 / k, frame[0] + 0.4 / k
+    frame, second_mm = _wide_enough(frame, SMALL_PT, k)
+    low, start = box[1] - (9.4 + second_mm) / k, frame[0] + 0.4 / k
     ticks = tuple(
         ((start + i, low), (start + i, low + (1.6 if i % 50 == 0 else 1.0) / k))
         for i in range(0, round(_BAR_MM) + 1, 10)
@@ -366,24 +365,18 @@ def _with_bar(box: Box, k: float) -> tuple[Box, tuple[Mark, ...]]:
         at=(start + _BAR_MM + 1.4 / k, low + 0.9 / k), text="50\u00a0mm", ink=GREY_WORDS,
         size_pt=SMALL_PT, anchor=Anchor.START,
     )  # fmt: skip
-    sides = _sides(frame, box[1] - 3.0 / k, SMALL_PT)
+    sides = side_marks((frame[0], frame[2]), box[1] - 3.0 / k, k, SMALL_PT, bold=True)
     return frame, (bar, note, _head(box, SMALL_PT, k), *sides)
 
 
-def _wide_enough(frame: Box, size_pt: float, k: float) -> Box:
-    """Widen a frame until both sides of the patient fit in words under it."""
-    words_mm = sum(words_width_mm(side, size_pt, bold=True) for side in Side)
-    lacking = max(0.0, (words_mm + _BETWEEN_SIDES_MM) / k - (frame[2] - frame[0])) / 2
-    return (frame[0] - lacking, frame[1], frame[2] + lacking, frame[3])
+def _wide_enough(frame: Box, size_pt: float, k: float) -> tuple[Box, float]:
+    """Widen a frame until both sides fit in words under it; return what a second line takes."""
+    width_mm = (frame[2] - frame[0]) * k
+    words_mm = sides_width_mm(width_mm, size_pt, bold=True)
+    second_mm = second_line_mm(width_mm, size_pt, bold=True)
+    lacking = max(0.0, words_mm - width_mm) / k / 2
+    return (frame[0] - lacking, frame[1] - second_mm / k, frame[2] + lacking, frame[3]), second_mm
 
 
 def _head(box: Box, size_pt: float, k: float) -> Words:
     return Words(at=(0.0, box[3] + 2.8 / k), text=HEAD, ink=BLACK_WORDS, size_pt=size_pt, bold=True)
-
-
-def _sides(frame: Box, y: float, size_pt: float) -> list[Words]:
-    ends = ((frame[0], Side.LEFT, Anchor.START), (frame[2], Side.RIGHT, Anchor.END))
-    return [
-        Words(at=(x, y), text=side, ink=BLACK_WORDS, size_pt=size_pt, bold=True, anchor=anchor)
-        for x, side, anchor in ends
-    ]

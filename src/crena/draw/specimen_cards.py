@@ -7,8 +7,9 @@ from crena.draw.card_heads import card_head
 from crena.draw.paper import Paper
 from crena.draw.press import pdf_of
 from crena.draw.specimen_pictures import marked_corners, specimen_picture, thread_words
+from crena.draw.tongues import Entered, printed_in, said
 from crena.draw.words import capital, span, unsplit, with_unit
-from crena.records import Excision, HealingPlan, OperationRecord, long_date
+from crena.records import Excision, HealingPlan, Language, OperationRecord, long_date
 from crena.records.numbers import at_least, whole
 
 LETTERS_PT = 10.0
@@ -31,7 +32,9 @@ QUESTIONS = (
 FLOOR = "floor (fascia)"
 
 
-def specimen_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
+def specimen_card_pdf(
+    healing: HealingPlan, *, paper: Paper, language: Language = Language.ENGLISH
+) -> bytes:
     """Print the card for the pathologist.
 
     Parameters
@@ -40,14 +43,21 @@ def specimen_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         With the plan that was followed; without one, the outline is left to be drawn.
     paper : Paper
         The sheets that lie in the printer.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
     bytes
         A PDF of one page; the outline at true size where it goes in, with a 100 mm bar.
     """
+    with printed_in(language):
+        return pdf_of("specimen_card", _content(healing, paper))
+
+
+def _content(healing: HealingPlan, paper: Paper) -> dict[str, Any]:
     plan = healing.plan
-    content = {
+    return {
         **card_head(healing, paper, LETTERS_PT),
         "title": f"Specimen card, {healing.case_label}",
         "taken": _taken(healing),
@@ -57,7 +67,6 @@ def specimen_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         "walls": wall_rows(plan.excision if plan else None, healing.operation),
         "questions": list(QUESTIONS),
     }
-    return pdf_of("specimen_card", content)
 
 
 def wall_rows(excision: Excision | None, operation: OperationRecord | None) -> list[list[str]]:
@@ -155,7 +164,7 @@ def _done(operation: OperationRecord | None) -> list[str]:
     walls = ", ".join(operation.dye_walls)
     sentences.append(unsplit(f"Dye: {operation.dye_seen}{f' at wall {walls}' if walls else ''}."))
     sentences += [
-        f"*Otherwise than drawn:* {unsplit(one.what.rstrip('. '))}."
+        Entered(f"*{said('Otherwise than drawn:')}* {unsplit(one.what.rstrip('. '))}.")
         for one in operation.deviations or ()
     ]
     return sentences

@@ -5,6 +5,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from crena.draw.inks import Ink
 from crena.draw.marks import FONT_FAMILY, Dots, Line, Mark, Strokes, Words, letters_height_mm
+from crena.draw.tongues import said
 from crena.records import Point2
 from crena.records.units import POINTS_PER_MM
 
@@ -36,6 +37,7 @@ def svg_of(marks: Iterable[Mark], box: Box, title: str, *, scale_ratio: float = 
     >>> b'width="20mm" height="10mm" viewBox="0 0 20 10"' in svg_of([], (0, 0, 20, 10), "empty")
     True
     """
+    title = said(title)
     width = number((box[2] - box[0]) * scale_ratio)
     height = number((box[3] - box[1]) * scale_ratio)
     return (
@@ -132,5 +134,5 @@ def _words(mark: Words, frame: _Frame) -> str:
         f'<text x="{number(x)}" y="{number(y + drop_mm)}" font-family="{FONT_FAMILY}, sans-serif" '
         f'font-size="{number(mark.size_pt / POINTS_PER_MM)}" text-anchor="{mark.anchor}" '
         f'fill="{mark.ink.fill}"{" font-weight=" + chr(34) + "bold" + chr(34) if mark.bold else ""}'
-        f"{turn if mark.turn_deg else ''}>{escape(mark.text)}</text>"
+        f"{turn if mark.turn_deg else ''}>{escape(said(mark.text))}</text>"
     )

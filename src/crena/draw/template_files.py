@@ -25,8 +25,9 @@ from crena.draw.marks import (
 )
 from crena.draw.svg import Box, svg_of
 from crena.draw.templates import drawn_plan, state_words, template_box, template_marks
+from crena.draw.tongues import Entered, printed_in, said
 from crena.draw.words import VOID, flap_side, short_hash
-from crena.records import PlanSet, SignOff
+from crena.records import Language, PlanSet, SignOff
 from crena.records.statements import CAUTION
 
 LAYERS = ("CUT", "FLAP_CUT", "SPECIMEN", "MIDLINE", "LANDMARK", "BARS", "TEXT")
@@ -50,7 +51,9 @@ _COLOURS = {"CUT": 6, "FLAP_CUT": 6, "SPECIMEN": 6}
 _LINETYPES = {"FLAP_CUT": "CRENA_DASHED", "MIDLINE": "CRENA_DASHDOT"}
 
 
-def template_svg(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
+def template_svg(
+    plan_set: PlanSet, *, signed: SignOff | None = None, language: Language = Language.ENGLISH
+) -> bytes:
     """Draw the chosen plan at true size as one SVG file.
 
     Parameters
@@ -59,6 +62,8 @@ def template_svg(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
         Whose chosen plan is drawn.
     signed : SignOff, optional
         Of exactly this plan.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
@@ -70,11 +75,15 @@ def template_svg(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
     InputError
         If the chosen letter names no plan.
     """
-    marks, box = file_marks(plan_set, signed)
-    return svg_of(marks, box, f"{_side(plan_set)}. {drawn_plan(plan_set).closure.name}, true size")
+    with printed_in(language):
+        marks, box = file_marks(plan_set, signed)
+        title = f"{_side(plan_set)}. {drawn_plan(plan_set).closure.name}, true size"
+        return svg_of(marks, box, title)
 
 
-def template_dxf(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
+def template_dxf(
+    plan_set: PlanSet, *, signed: SignOff | None = None, language: Language = Language.ENGLISH
+) -> bytes:
     """Draw the chosen plan at true size as a DXF file in millimetres.
 
     Parameters
@@ -83,6 +92,8 @@ def template_dxf(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
         Whose chosen plan is drawn.
     signed : SignOff, optional
         Of exactly this plan.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
@@ -95,8 +106,8 @@ def template_dxf(plan_set: PlanSet, *, signed: SignOff | None = None) -> bytes:
     InputError
         If the chosen letter names no plan.
     """
-    marks, _ = file_marks(plan_set, signed)
-    with _without_clock():
+    with printed_in(language), _without_clock():
+        marks, _ = file_marks(plan_set, signed)
         document = new("R2010")
         document.header["$INSUNITS"] = MILLIMETRES
         _prepare(document)
@@ -152,30 +163,31 @@ def _side(plan_set: PlanSet) -> str:
     return flap_side(closure).replace(closure.donor_side, side_capitals(closure.donor_side))
 
 
-def _notes(plan_set: PlanSet, signed: SignOff | None, width_mm: float) -> list[str]:
+def _notes(plan_set: PlanSet, signed: SignOff | None, width_mm: float) -> list[Entered]:
     plan = drawn_plan(plan_set)
     state = state_words(plan_set, signed).replace("*", "")
+    name = said(f"Plan {plan.id}: {plan.closure.name}")
+    inputs = short_hash(plan_set.inputs_hash)
     sentences = (
-        f"{plan_set.case_label}. {_side(plan_set)}. Plan {plan.id}: {plan.closure.name}, {state}.",
-        f"Plan code {plan_set.code}, inputs {short_hash(plan_set.inputs_hash)}, "
-        f"made on {plan_set.made_on}. {VOID}",
-        "Do not use a print on which either bar differs from 100\u00a0mm by more than "
-        "half a millimetre. "
-        "Across is measured along the skin.",
-        CAUTION,
-    )
+        f"{plan_set.case_label}. {said(_side(plan_set))}. {name}, {said(state)}.",
+        said(f"Plan code {plan_set.code}, inputs {inputs}, made on {plan_set.made_on}. {VOID}"),
+        said("Do not use a print on which either bar differs from 100\u00a0mm by more than "
+             "half a millimetre. Across is measured along the skin."),
+        said(CAUTION),
+    )  # fmt: skip
     return [line for sentence in sentences for line in _wrapped(sentence, width_mm)]
 
 
-def _wrapped(sentence: str, width_mm: float) -> list[str]:
+def _wrapped(sentence: str, width_mm: float) -> list[Entered]:
+    """Part a sentence that was said already into lines."""
     lines, line = [], ""
     for word in sentence.split(" "):
         longer = f"{line} {word}".strip()
-        if line and words_width_mm(longer, SMALL_PT) > width_mm:
-            lines.append(line)
+        if line and words_width_mm(Entered(longer), SMALL_PT) > width_mm:
+            lines.append(Entered(line))
             longer = word
         line = longer
-    return [*lines, line]
+    return [*lines, Entered(line)]
 
 
 def _note(at: tuple[float, float], text: str, turn_deg: float = 0.0) -> Words:
@@ -240,7 +252,7 @@ def _write(space: Modelspace, mark: Words) -> None:
         Anchor.END: TextEntityAlignment.MIDDLE_RIGHT,
     }[mark.anchor]
     text = space.add_text(
-        mark.text.replace("\u00a0", " "),
+        said(mark.text).replace("\u00a0", " "),
         height=letters_height_mm(mark.size_pt),
         rotation=mark.turn_deg,
         dxfattribs={"layer": "TEXT"},

@@ -11,8 +11,9 @@ from crena.draw.ruler_table import ruler_table
 from crena.draw.svg import Box, clipped, group_of, number, svg_of
 from crena.draw.templates import drawn_plan, state_words, template_box, template_marks
 from crena.draw.tiles import Tile, Tiling, cross_marks, index_marks, tiling_of
+from crena.draw.tongues import Entered, printed_in, said_allergies
 from crena.draw.words import VOID, capital, flap_side, short_hash, unsplit
-from crena.records import Plan, PlanSet, Side, SignOff
+from crena.records import Language, Plan, PlanSet, Side, SignOff
 from crena.records.statements import CAUTION
 
 MARGIN_MM = 12.0
@@ -37,7 +38,13 @@ _INDEX_MM = (26.0, 20.0)
 """Largest size of the index of sheets."""
 
 
-def template_pdf(plan_set: PlanSet, *, paper: Paper, signed: SignOff | None = None) -> bytes:
+def template_pdf(
+    plan_set: PlanSet,
+    *,
+    paper: Paper,
+    signed: SignOff | None = None,
+    language: Language = Language.ENGLISH,
+) -> bytes:
     """Print the chosen plan at true size, and the table to draw it with a ruler only.
 
     Parameters
@@ -48,6 +55,8 @@ def template_pdf(plan_set: PlanSet, *, paper: Paper, signed: SignOff | None = No
         The sheets that lie in the printer; the layout is made for them.
     signed : SignOff, optional
         Of exactly this plan; without it the sheet says that it is not signed off.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
@@ -60,11 +69,16 @@ def template_pdf(plan_set: PlanSet, *, paper: Paper, signed: SignOff | None = No
     InputError
         If the chosen letter names no plan.
     """
-    return pdf_of("template", _filling(plan_set, paper, signed))
+    with printed_in(language):
+        return pdf_of("template", _filling(plan_set, paper, signed))
 
 
 def template_pages(
-    plan_set: PlanSet, *, paper: Paper, signed: SignOff | None = None
+    plan_set: PlanSet,
+    *,
+    paper: Paper,
+    signed: SignOff | None = None,
+    language: Language = Language.ENGLISH,
 ) -> tuple[bytes, ...]:
     """Return the pages of the template as pictures, as they will be printed.
 
@@ -76,13 +90,16 @@ def template_pages(
         The sheets that lie in the printer.
     signed : SignOff, optional
         Of exactly this plan.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
     tuple of bytes
         One SVG for each page of `template_pdf`.
     """
-    return pages_of("template", _filling(plan_set, paper, signed))
+    with printed_in(language):
+        return pages_of("template", _filling(plan_set, paper, signed))
 
 
 def _filling(plan_set: PlanSet, paper: Paper, signed: SignOff | None) -> dict[str, Any]:
@@ -105,16 +122,16 @@ def _content(plan_set: PlanSet, plan: Plan, paper: Paper) -> dict[str, Any]:
         "title": f"Template, {plan_set.case_label}, plan {plan.id}",
         "paper": {"width_mm": paper.width_mm, "height_mm": paper.height_mm},
         "margin_mm": MARGIN_MM,
-        "case_label": plan_set.case_label,
+        "case_label": Entered(plan_set.case_label),
         "side": capitals,
         "plan": unsplit(f"Plan {plan.id}: {capital(plan.closure.name)}"),
-        "code": plan_set.code,
-        "hash": short_hash(plan_set.inputs_hash),
+        "code": Entered(plan_set.code),
+        "hash": Entered(short_hash(plan_set.inputs_hash)),
         "made_on": plan_set.made_on,
-        "allergies": plan_set.allergies,
+        "allergies": said_allergies(plan_set.allergies),
         "caution": CAUTION,
         "void": VOID,
-        "alt": f"{capitals}. {plan.closure.name} at true size, with corner letters "
+        "alt": f"{capitals}. {capital(plan.closure.name)} at true size, with corner letters "
         f"{', '.join(corner.name for corner in plan.closure.corners)}; head upwards.",
         "table": ruler_table(plan),
     }

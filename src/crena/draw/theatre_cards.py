@@ -9,6 +9,7 @@ from crena.draw.paper import Paper
 from crena.draw.plan_pictures import Stage
 from crena.draw.press import pdf_of
 from crena.draw.theatre_pictures import theatre_picture
+from crena.draw.tongues import printed_in, printed_language, said
 from crena.draw.words import (
     capital,
     from_tip,
@@ -19,11 +20,11 @@ from crena.draw.words import (
     unsplit,
     with_unit,
 )
-from crena.records import Answer, Closure, Excision, HealingPlan, Matter, Plan, SignOff
+from crena.records import Answer, Closure, Excision, HealingPlan, Language, Matter, Plan, SignOff
 from crena.records.numbers import whole
 
-LETTERS_PT = 9.0
-"""Size of the text."""
+LETTERS_PT = {Language.ENGLISH: 9.0, Language.GERMAN: 8.5}
+"""Size of the text: German runs longer, and the card has one page."""
 
 _PICTURE_MM = 88.0
 """Width of each drawing."""
@@ -38,7 +39,13 @@ _MOST_IN_ONE_COLUMN = 6
 """More sentences than this stand in two columns."""
 
 
-def theatre_card_pdf(healing: HealingPlan, *, paper: Paper, signed: SignOff | None = None) -> bytes:
+def theatre_card_pdf(
+    healing: HealingPlan,
+    *,
+    paper: Paper,
+    signed: SignOff | None = None,
+    language: Language = Language.ENGLISH,
+) -> bytes:
     """Print the card that hangs in the theatre.
 
     Parameters
@@ -49,15 +56,22 @@ def theatre_card_pdf(healing: HealingPlan, *, paper: Paper, signed: SignOff | No
         The sheets that lie in the printer.
     signed : SignOff, optional
         Of exactly this plan; without it the card says that it is not signed off.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
     bytes
         A PDF of one page.
     """
+    with printed_in(language):
+        return pdf_of("theatre_card", _content(healing, paper, signed))
+
+
+def _content(healing: HealingPlan, paper: Paper, signed: SignOff | None) -> dict[str, Any]:
     plan, layers = healing.plan, healing.layers
-    content = {
-        **card_head(healing, paper, LETTERS_PT),
+    return {
+        **card_head(healing, paper, LETTERS_PT[printed_language()]),
         "title": f"Theatre card, {healing.case_label}",
         "heading": _small_first(side_words(healing)),
         "name": unsplit(f"Plan {plan.id}: {capital(plan.closure.name)}") if plan else "",
@@ -74,7 +88,6 @@ def theatre_card_pdf(healing: HealingPlan, *, paper: Paper, signed: SignOff | No
         "warnings": [unsplit(words) for words in layers.warnings] if layers else [],
         "corners": _corner_rows(plan.excision) if plan else [],
     }
-    return pdf_of("theatre_card", content)
 
 
 def to_settle(matters: tuple[Matter, ...]) -> list[str]:
@@ -113,10 +126,21 @@ def _pictures(healing: HealingPlan, plan: Plan, paper: Paper) -> list[dict[str, 
 def _height_mm(healing: HealingPlan, paper: Paper) -> float:
     sentences = to_settle(healing.matters)
     columns = 1 if len(sentences) <= _MOST_IN_ONE_COLUMN else 2
-    lines = sum(ceil(columns * len(each) / _LINE_LETTERS) for each in sentences) / columns
-    more = max(0, lines - _FREE_LINES) + ceil(len(healing.dye) / _LINE_LETTERS)
+    lines = sum(ceil(columns * len(said(each)) / _LINE_LETTERS) for each in sentences) / columns
+    more = max(0, lines - _FREE_LINES) + ceil(len(said(healing.dye)) / _LINE_LETTERS)
+    more += _lines_longer(healing)
     lacking = _LINE_MM * more + Paper.A4.height_mm - paper.height_mm
     return max(_LOWEST_MM, _HIGHEST_MM - lacking)
+
+
+def _lines_longer(healing: HealingPlan) -> int:
+    """Return how many lines more than in English the card takes outside of what is to settle."""
+    texts = [_settled(healing.matters), " ".join(layer_notes(healing))]
+    if healing.plan:
+        texts.append(" ".join(_figures(healing.plan)))
+    return sum(
+        ceil(len(said(text)) / _LINE_LETTERS) - ceil(len(text) / _LINE_LETTERS) for text in texts
+    )
 
 
 def _picture(

@@ -10,12 +10,14 @@ from crena.draw.drain_pictures import DrainView, drain_picture
 from crena.draw.paper import Paper
 from crena.draw.press import pdf_of
 from crena.draw.support_pictures import load_words, lowest_words, support_picture
+from crena.draw.tongues import Entered, printed_in, said
 from crena.draw.words import capital, unsplit
 from crena.records import (
     DatedTask,
     DrainRule,
     EarliestDay,
     HealingPlan,
+    Language,
     Support,
     basis_words,
     weekday_date,
@@ -52,7 +54,9 @@ NOT_IN_THE_MODEL = (
 )
 
 
-def ward_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
+def ward_card_pdf(
+    healing: HealingPlan, *, paper: Paper, language: Language = Language.ENGLISH
+) -> bytes:
     """Print the card that hangs at the bed.
 
     Parameters
@@ -61,13 +65,20 @@ def ward_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         With the readings so far; what is missing is said in words.
     paper : Paper
         The sheets that lie in the printer.
+    language : Language
+        Of the words; what somebody entered stays.
 
     Returns
     -------
     bytes
         A PDF of two pages: all that the ward does, and on its back what that rests on.
     """
-    content = {
+    with printed_in(language):
+        return pdf_of("ward_card", _content(healing, paper))
+
+
+def _content(healing: HealingPlan, paper: Paper) -> dict[str, Any]:
+    return {
         **card_head(healing, paper, LETTERS_PT),
         "title": f"Ward card, {healing.case_label}",
         "operated": _operated(healing),
@@ -77,12 +88,11 @@ def ward_card_pdf(healing: HealingPlan, *, paper: Paper) -> bytes:
         "drain": _drain_picture(healing, paper) if healing.may_have_drain else None,
         "drain_cautions": _sentences(healing.drain.cautions if healing.drain else ()),
         "calls": [unsplit(words).replace("38 °C", "38\u00a0°C") for words in CALLS],
-        "call_at": healing.call_at,
+        "call_at": Entered(healing.call_at),
         "dates": next_days(healing),
         "support": _support(healing, paper),
         "evidence": _sentences(healing.drain.evidence if healing.drain else ()),
     }
-    return pdf_of("ward_card", content)
 
 
 def rule_words(rule: DrainRule, operated_on: date | None) -> str:
@@ -248,11 +258,11 @@ def _removal(support: Support) -> str:
 def _earliest(asked: tuple[EarliestDay, ...]) -> str:
     """Say from which day the wound keeps each multiple of its load without skin stitches."""
     held = [
-        f"{each.multiple_ratio:g}\u00a0times its load {_from(each.from_day)} "
-        f"(worst figures: {_from(each.worst_from_day)})"
+        said(f"{each.multiple_ratio:g}\u00a0times its load {_from(each.from_day)} "
+             f"(worst figures: {_from(each.worst_from_day)})")
         for each in asked
-    ]
-    return f"Without skin stitches it holds {', '.join(held)}."
+    ]  # fmt: skip
+    return Entered(f"{said('Without skin stitches it holds')} {', '.join(held)}.")
 
 
 def _from(day: float | None) -> str:

@@ -17,6 +17,13 @@ _NUMBER_AND_UNIT = re.compile(
     r"(\d(?:[\d.,–]*\d)?) (mm²|cm²|mm2|mm|mL|cm|days?|weeks?|degrees|of \d+|parts|%|kg|N)(?!\w)"
 )
 
+_GERMAN_UNITS = re.compile(
+    r"(\d(?:[\d.,–]*\d)?) (Tage?n?|Wochen?|Monaten?|Jahren?|Grad|Millimeter|von \d+|Reihen)(?!\w)"
+    r"|\d (Packungen|g|h|°C|in 10)(?!\w)|\b(Tag|Tage) \d+|\b\d{1,3} \d{3}\b"
+    r"|\b\d{1,2}\. (?=(Januar|Februar|März|April|Mai|Juni|Juli|August|September)\b)"
+    r"|\b\d{1,2}\. (?=(Oktober|November|Dezember)\b)"
+)
+
 VOID = "Void when the plan changes."
 """Printed on every page of a template."""
 
@@ -68,6 +75,16 @@ def unsplit(text: str) -> str:
     return _NUMBER_AND_UNIT.sub(
         lambda found: found[0].replace(" ", NARROW), text.replace("*", "\u2217")
     )
+
+
+def joined_units(text: str) -> str:
+    """Return words of either language in which no unit can part from its number; stars stay.
+
+    >>> joined_units("*20 mm*, 91 von 100, Tag 3").count(chr(160))
+    4
+    """
+    joined = _NUMBER_AND_UNIT.sub(lambda found: found[0].replace(" ", NARROW), text)
+    return _GERMAN_UNITS.sub(lambda found: found[0].replace(" ", NARROW), joined)
 
 
 def capital(text: str) -> str:

@@ -4,6 +4,7 @@ import userEvent from "@testing-library/user-event";
 import { afterEach, expect, it, vi } from "vitest";
 import { queries } from "../../api/queries";
 import type { Dossier } from "../../api/records";
+import { speak } from "../../i18n";
 import { sampleRevision } from "../../testing/sample";
 import type { StopProps } from "../contract";
 import { Marking } from ".";
@@ -24,6 +25,7 @@ const MARKING = {
 };
 
 afterEach(() => {
+  speak("en");
   queries.clear();
   vi.unstubAllGlobals();
 });
@@ -60,4 +62,22 @@ it("says why a sheet was not printed although the plan is not signed off", async
   const print = { name: "Print: Template at true size (PDF)" };
   await userEvent.click(await screen.findByRole("button", print));
   expect((await screen.findByRole("alert")).textContent).toBe(WHY);
+});
+
+it("asks for the sheets in the language of the page", async () => {
+  const asked: string[] = [];
+  vi.stubGlobal("fetch", async (path: string, { method = "GET" }: RequestInit) => {
+    asked.push(path);
+    if (method === "POST") return Response.json({ detail: WHY }, { status: 500 });
+    return Response.json(path.endsWith("/marking") ? MARKING : 1);
+  });
+  speak("de");
+  show();
+  const print = { name: "Drucken: Schablone in wahrer Größe (PDF)" };
+  await userEvent.click(await screen.findByRole("button", print));
+  await screen.findByRole("alert");
+  const printed = asked.filter((path) => /sheets|template-pages/.test(path));
+  expect(printed.length).toBeGreaterThan(1);
+  expect(printed.filter((path) => !path.includes("language=de"))).toEqual([]);
+  expect(screen.getByRole("img").getAttribute("src")).toContain("language=de");
 });

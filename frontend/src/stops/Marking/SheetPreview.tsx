@@ -1,6 +1,7 @@
 import { useState } from "react";
 import type { Revision } from "../../api/records";
 import { useSay } from "../../i18n/say";
+import { asPrinted } from "./Sheets";
 
 type SheetPreviewProps = { revision: Revision; plan: string; paper: string; pages: number };
 
@@ -11,7 +12,7 @@ export function SheetPreview({ revision, plan, paper, pages }: SheetPreviewProps
   const page = Math.min(asked, pages);
   const { case_id, number } = revision;
   // The revision makes the picture another one once the case is another one.
-  const source = `/api/cases/${case_id}/template-pages/${page}?paper=${paper}&of=${number}`;
+  const source = `/api/cases/${case_id}/template-pages/${page}?${asPrinted(paper)}&of=${number}`;
   return (
     <figure className="sheet-preview">
       <img src={source} alt={t("page_alt", { plan, page, pages })} />

@@ -15,6 +15,7 @@ import { OnSkin } from "./OnSkin";
 import { LastIssued, Printing } from "./Printing";
 import { RulerTable } from "./RulerTable";
 import { SheetPreview } from "./SheetPreview";
+import { asPrinted } from "./Sheets";
 import { type Issue, useIssue } from "./useIssue";
 import "./Marking.css";
 
@@ -88,7 +89,7 @@ function Now({ marking, ...props }: StopProps & { marking: MarkingRecord }) {
   const { revision } = props;
   const t = useSay("marking");
   const [paper, setPaper] = useState("A4");
-  const pages = useOfCase<number>(revision.case_id, `template-pages?paper=${paper}`).data ?? 1;
+  const pages = useOfCase<number>(revision.case_id, `template-pages?${asPrinted(paper)}`).data ?? 1;
   const issue = useIssue(props, paper);
   return (
     <div className="marking-sheet">

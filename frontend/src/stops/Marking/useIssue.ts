@@ -2,6 +2,7 @@ import { useState } from "react";
 import { write } from "../../api/client";
 import type { Issued } from "../../api/records";
 import type { StopProps } from "../contract";
+import { asPrinted } from "./Sheets";
 
 /** Printing: a sheet is put on record first, then it opens. */
 export type Issue = {
@@ -19,7 +20,7 @@ export function useIssue({ revision, saved, refresh }: StopProps, paper: string)
     setSentence("");
     try {
       await saved();
-      const path = `/api/cases/${revision.case_id}/sheets/${name}?paper=${paper}`;
+      const path = `/api/cases/${revision.case_id}/sheets/${name}?${asPrinted(paper)}`;
       const { href } = await write<Issued>({ method: "POST", path });
       setLast({ name, href });
       window.open(href, "_blank");

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Path, Response
 
+from crena.app.languages import LanguageCode
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
@@ -29,6 +30,7 @@ from crena.records import (
     ConflictError,
     Dossier,
     IssuedSheet,
+    Language,
     MissingError,
     Plan,
     Point2,
@@ -130,29 +132,44 @@ def get_marking(case_id: str, desk: AtDesk) -> Marking:
 
 
 @routes.get("/template-pages", responses=CHANGED)
-def count_pages(case_id: str, desk: AtDesk, paper: Paper = Paper.A4) -> int:
+def count_pages(
+    case_id: str, desk: AtDesk, paper: Paper = Paper.A4, language: LanguageCode = LanguageCode.EN
+) -> int:
     """Return how many pages the template has on this paper."""
-    return len(_pages(desk, case_id, paper))
+    return len(_pages(desk, case_id, paper, language.language))
 
 
 @routes.get("/template-pages/{number}", responses=CHANGED, response_class=Response)
-def get_page(case_id: str, number: PageNumber, desk: AtDesk, paper: Paper = Paper.A4) -> Response:
+def get_page(
+    case_id: str,
+    number: PageNumber,
+    desk: AtDesk,
+    paper: Paper = Paper.A4,
+    language: LanguageCode = LanguageCode.EN,
+) -> Response:
     """Return one page of the template as a picture, as it will be printed."""
-    pages = _pages(desk, case_id, paper)
+    pages = _pages(desk, case_id, paper, language.language)
     if number > len(pages):
         raise MissingError("The template has fewer pages.")
     return Response(pages[number - 1], media_type="image/svg+xml")
 
 
 @routes.post("/sheets/{name}", status_code=201, responses=CHANGED)
-def issue_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) -> Issued:
+def issue_sheet(
+    case_id: str,
+    name: str,
+    desk: AtDesk,
+    paper: Paper = Paper.A4,
+    language: LanguageCode = LanguageCode.EN,
+) -> Issued:
     """Put a sheet on record as given out, and say where it is."""
     if name not in KINDS:
         raise MissingError("There is no sheet of that name.")
     revision = enter(
         desk, case_id, lambda last: _issued(desk, case_id, last, name, paper), f"printed {name}"
     )
-    return Issued(href=f"/api/cases/{case_id}/sheets/{name}?paper={paper.value}", revision=revision)
+    asked = f"paper={paper.value}&language={language.value}"
+    return Issued(href=f"/api/cases/{case_id}/sheets/{name}?{asked}", revision=revision)
 
 
 def ruler_of(plan: Plan) -> RulerTable:
@@ -182,11 +199,12 @@ def _point(name: str, at_mm: Point2) -> RulerPoint:
     )
 
 
-def _pages(desk: Desk, case_id: str, paper: Paper) -> tuple[bytes, ...]:
+def _pages(desk: Desk, case_id: str, paper: Paper, language: Language) -> tuple[bytes, ...]:
     dossier = read_case(desk.store, case_id, desk.author("template seen")).dossier
     plan_set = printed_set_of(desk, case_id, dossier)
     refuse_old(dossier, "print")
-    return template_pages(plan_set, paper=paper, signed=sign_off_of(dossier, plan_set))
+    signed = sign_off_of(dossier, plan_set)
+    return template_pages(plan_set, paper=paper, signed=signed, language=language)
 
 
 def _issued(desk: Desk, case_id: str, dossier: Dossier, name: str, paper: Paper) -> Dossier:

@@ -11,6 +11,7 @@ from crena.app.case_files import case_text, plans_from_text
 from crena.app.jobs.runner import JobOrder
 from crena.app.jobs.work import planned
 from crena.app.keeping import kept_plans
+from crena.app.languages import LanguageCode
 from crena.app.server.cases import CHANGED, MISSING
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.entering import enter
@@ -101,7 +102,13 @@ def list_sheets(case_id: str, desk: AtDesk) -> Sheets:
 
 
 @routes.get("/sheets/{name}", responses=CHANGED, response_class=Response)
-def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) -> Response:
+def get_sheet(
+    case_id: str,
+    name: str,
+    desk: AtDesk,
+    paper: Paper = Paper.A4,
+    language: LanguageCode = LanguageCode.EN,
+) -> Response:
     """Return one sheet; nothing that is still to be cut is printed from plans that are old."""
     dossier = read_case(desk.store, case_id, desk.author(f"sheet {name}"[:60])).dossier
     if name not in KINDS:
@@ -111,7 +118,9 @@ def get_sheet(case_id: str, name: str, desk: AtDesk, paper: Paper = Paper.A4) ->
         refuse_old(dossier, "print")
     drawn = followed_set_of(desk, case_id, dossier)
     signed = sign_off_of(dossier, drawn) if drawn else None
-    order = SheetOrder(name=name, paper=paper, today=date.today(), signed=signed)
+    order = SheetOrder(
+        name=name, paper=paper, today=date.today(), signed=signed, language=language.language
+    )
     content = sheets_of(dossier.case, drawn, order)
     return Response(content, media_type=KINDS[name])
 

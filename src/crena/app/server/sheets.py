@@ -9,7 +9,7 @@ from crena.app.planning_job import middle_skin
 from crena.draw import Paper, plan_pdf, template_dxf, template_pdf, template_svg
 from crena.planning.aftercare import healing_plan
 from crena.planning.films import films_of
-from crena.records import Case, MissingError, PlanSet, Record, SignOff
+from crena.records import Case, Language, MissingError, PlanSet, Record, SignOff
 from crena.store.tables import suture_tables
 
 PDF = "application/pdf"
@@ -59,12 +59,16 @@ class Sheets(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetOrder(Record):
-    """Which sheet is wanted, onto which paper, and what is printed on it beside the plan."""
+    """Which sheet is wanted, onto which paper, and what is printed on it beside the plan.
+
+    The patient's sheets have their language in their names.
+    """
 
     name: str
     paper: Paper
     today: date
     signed: SignOff | None  #: of exactly this plan
+    language: Language = Language.ENGLISH
 
 
 def sheets_of(case: Case, plan_set: PlanSet | None, order: SheetOrder) -> bytes:
@@ -107,14 +111,17 @@ def _healing_order(order: SheetOrder) -> HealingOrder:
         out_folder=Path(),
         paper=order.paper,
         signed=order.signed,
+        language=order.language,
     )
 
 
 def _plan_sheet(case: Case, plan_set: PlanSet, order: SheetOrder) -> bytes:
     if order.name == "plan.pdf":
         films = films_of(plan_set, middle_skin(case))
-        return plan_pdf(plan_set, paper=order.paper, films=films)
+        return plan_pdf(plan_set, paper=order.paper, films=films, language=order.language)
     if order.name == "template.pdf":
-        return template_pdf(plan_set, paper=order.paper, signed=order.signed)
+        return template_pdf(
+            plan_set, paper=order.paper, signed=order.signed, language=order.language
+        )
     draw = template_svg if order.name == "template.svg" else template_dxf
-    return draw(plan_set, signed=order.signed)
+    return draw(plan_set, signed=order.signed, language=order.language)
