@@ -53,7 +53,9 @@ def probe(page, name, length, depth, direction):
 
 def shown(page, tips):
     page.get_by_text("Nothing is missing.").wait_for()
-    page.wait_for_function("n => document.querySelectorAll('.plan-room .probe').length === n", arg=tips)
+    page.wait_for_function(
+        "n => document.querySelectorAll('.plan-room .probe').length === n", arg=tips
+    )
 
 
 def test_a_case_from_nothing_is_entered_by_keyboard_alone_and_planned(page):
