@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 import pytest
 from factory import PROVENANCE, case
 from german_sheets import in_both, left_in_english, listening
+from page_german import in_german
 from printed_pages import pages_of
 from pydantic import TypeAdapter
 from sample_drains import ENDED, course
@@ -26,7 +27,6 @@ from crena.draw import (
     theatre_card_pdf,
     ward_card_pdf,
 )
-from crena.draw.german import in_german
 from crena.healing.agenda import agenda
 from crena.healing.anaesthetic import AnaestheticDose, LocalAnaesthetic, check_local_anaesthetics
 from crena.healing.drain_forecast import forecast_drain

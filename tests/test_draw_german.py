@@ -6,6 +6,8 @@ import re
 from datetime import date
 from pathlib import Path
 
+import page_german
+import pytest
 import source_sentences as source
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -299,6 +301,12 @@ def test_what_is_not_known_stays_and_says_that_it_is_english():
     assert in_german("Look at the moon.") is None
 
 
-def test_the_page_says_each_of_these_as_paper_does():
+@pytest.mark.parametrize("said", [in_german, page_german.in_german], ids=["paper", "page"])
+def test_the_page_says_each_of_these_as_paper_does(said):
     samples = json.loads(SAMPLES.read_text(encoding="utf-8"))
-    assert {english: in_german(english) for english in samples} == samples
+    assert {english: said(english) for english in samples} == samples
+
+
+def test_the_tables_have_their_german_on_the_page_too():
+    said = {text for text in from_tables() if not PUBLISHED.fullmatch(text)}
+    assert [text for text in sorted(said) if page_german.in_german(text) is None] == []

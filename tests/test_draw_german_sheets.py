@@ -1,5 +1,6 @@
 """Sheets in German: nothing half English, true sides, the caution, no page too many."""
 
+import itertools
 import re
 from dataclasses import replace
 from functools import cache
@@ -11,7 +12,7 @@ from factory import PROVENANCE, TODAY, case
 from german_sheets import in_both, left_in_english, listening
 from printed_pages import overlaps, pages_of, words_of
 from sample_healing import sample_healing
-from sample_plans import mirrored, sample_plan_set, sample_sign_off
+from sample_plans import mirrored, rhombic_plan, sample_plan_set, sample_sign_off
 
 from crena.draw import (
     Paper,
@@ -27,9 +28,11 @@ from crena.draw import (
     ward_card_pdf,
 )
 from crena.draw.german import catalogue, in_german
+from crena.draw.landmarks import head_place_mm, orientation_marks
+from crena.draw.marks import Words, words_width_mm
 from crena.draw.tongues import Entered, printed_in, said
 from crena.planning.compose import plan_case
-from crena.records import Answer, Language, Limits, Side
+from crena.records import Answer, ClosureKind, Language, Limits, Side
 from crena.records.statements import CAUTION
 from crena.sinus.mapping import map_from_probing
 from crena.store.tables import recurrence_rates
@@ -242,6 +245,44 @@ def test_the_ruler_table_gives_each_corner_its_side():
         side = "rechten" if corner.at_mm[0] > 0 else "linken"
         if across:
             assert f"{corner.name} {across} mm zur {side} Seite des Patienten" in text
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_the_words_of_a_parted_template_stay_clear_of_the_index_and_the_bar(paper):
+    wide = sample_plan_set(plans=(rhombic_plan("A", ClosureKind.LIMBERG, side_mm=115.0),))
+    *sheets, _ = pages_of(template_pdf(wide, paper=paper, language=GERMAN))
+    assert len(sheets) == 4
+    for page in sheets:
+        assert_printed_whole(page)
+        words = page.extract_words()
+        first = next(w for w in words if w["text"] == "Blatt")
+        caution = next(w for w in words if w["text"] == "Software")
+        bar = next(w for w in words if w["text"] == "quer")
+        assert bar["bottom"] < first["top"]
+        between = [w for w in words if first["top"] - 5 < w["top"] < caution["top"] - 2]
+        index = [w for w in between if w["text"] in "1234" and w["x0"] > 0.8 * page.width]
+        assert len(index) == 4
+        left = min(w["x0"] for w in index)
+        assert all(w["x1"] < left for w in between if w not in index)
+
+
+@pytest.mark.parametrize("language", list(Language))
+@pytest.mark.parametrize("wanted_mm", [-60.0, -20.0, 0.0, 30.0, 90.0])
+@pytest.mark.parametrize("width_mm", [80.0, 120.0, 142.0, 190.0])
+def test_head_and_sides_never_lie_on_each_other(width_mm, wanted_mm, language):
+    with printed_in(language):
+        ends = (-width_mm / 2, width_mm / 2)
+        head_mm = head_place_mm(ends, wanted_mm)
+        marks = orientation_marks((ends[0], 0.0, ends[1], 50.0), head_mm)
+        spans = {}
+        for mark in marks:
+            if isinstance(mark, Words):
+                wide = words_width_mm(mark.text, mark.size_pt, bold=mark.bold)
+                left = mark.at[0] - wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[mark.anchor]
+                spans.setdefault(mark.at[1], []).append((left, left + wide))
+    for row in spans.values():
+        for (_, end), (start, _) in itertools.pairwise(sorted(row)):
+            assert end + 1.0 < start
 
 
 @pytest.mark.parametrize("signed", [None, sample_sign_off()])

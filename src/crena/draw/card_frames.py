@@ -8,27 +8,23 @@ from crena.draw.closures import extent
 from crena.draw.inks import BARS, BLACK_WORDS
 from crena.draw.landmarks import (
     BAR_MM,
-    HEAD,
-    SIDES_APART_MM,
     bar_across,
+    head_place_mm,
     orientation_marks,
-    side_lines,
 )
 from crena.draw.marks import (
-    BODY_PT,
     SMALL_PT,
     Anchor,
     Mark,
     Strokes,
     Words,
     along,
-    words_width_mm,
 )
 from crena.draw.plan_pictures import RULER_MM
 from crena.draw.svg import Box, group_of, number
 from crena.draw.tongues import said
 from crena.draw.words import with_unit
-from crena.records import Point2, Record, Side
+from crena.records import Point2, Record
 
 TRUE_SIZE = 1.0
 """One millimetre on paper for one of skin."""
@@ -116,7 +112,10 @@ def framed_svg(marks: Sequence[Mark], place: Place, title: str) -> bytes:
     width = place.width_mm
     high = (box[3] - box[1]) * k + _FOOT_MM
     frame = (0.0, 0.0, width, high + _TOP_MM - 4.0)
-    furniture = (*orientation_marks(frame, _head_at_mm(place)), *_ruler(k))
+    furniture = (
+        *orientation_marks(frame, head_place_mm((0.0, width), -place.box[0] * k)),
+        *_ruler(k),
+    )
     whole_mm = high + _TOP_MM
     drawing = group_of(marks, (box[0], box[3] + _TOP_MM / k), k)
     return (
@@ -125,17 +124,6 @@ def framed_svg(marks: Sequence[Mark], place: Place, title: str) -> bytes:
         f'role="img"><title>{escape(said(title))}</title>{drawing}'
         f"{group_of(furniture, (0.0, whole_mm))}</svg>\n"
     ).encode()
-
-
-def _head_at_mm(place: Place) -> float:
-    """Return where HEAD stands: over the midline, clear of the words for the sides."""
-    side_mm = max(
-        words_width_mm(line, BODY_PT, bold=True)
-        for side in Side
-        for line in side_lines(side, place.width_mm)
-    )
-    clear = side_mm + words_width_mm(HEAD, BODY_PT, bold=True) / 2 + SIDES_APART_MM
-    return min(max(-place.box[0] * place.scale_ratio, clear), place.width_mm - clear)
 
 
 def _ruler(k: float) -> tuple[Mark, ...]:

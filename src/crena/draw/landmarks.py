@@ -139,6 +139,27 @@ def side_lines(side: Side, width_mm: float) -> tuple[str, ...]:
     return in_two_lines(side_capitals(side))
 
 
+def head_place_mm(ends: tuple[float, float], wanted_mm: float) -> float:
+    """Return where HEAD stands between both sides: where it is wanted, clear of their words.
+
+    Parameters
+    ----------
+    ends : tuple of float
+        Left and right end of the line of words, mm of paper.
+    wanted_mm : float
+        Where the midline lies.
+
+    Returns
+    -------
+    float
+        Middle of the word.
+    """
+    lines = (line for side in Side for line in side_lines(side, ends[1] - ends[0]))
+    side_mm = max(words_width_mm(line, BODY_PT, bold=True) for line in lines)
+    clear = side_mm + words_width_mm(HEAD, BODY_PT, bold=True) / 2 + SIDES_APART_MM
+    return min(max(wanted_mm, ends[0] + clear), ends[1] - clear)
+
+
 def side_capitals(side: Side) -> str:
     """Return a side in capitals, in full words.
 

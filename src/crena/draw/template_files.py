@@ -11,7 +11,14 @@ from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from crena.draw.inks import BLACK_WORDS, Ink
-from crena.draw.landmarks import BAR_MM, bar_across, bar_along, orientation_marks, side_capitals
+from crena.draw.landmarks import (
+    BAR_MM,
+    bar_across,
+    bar_along,
+    head_place_mm,
+    orientation_marks,
+    side_capitals,
+)
 from crena.draw.marks import (
     SMALL_PT,
     Anchor,
@@ -135,7 +142,8 @@ def file_marks(plan_set: PlanSet, signed: SignOff | None = None) -> tuple[tuple[
     """
     left, bottom, right, top = _roomy(template_box(plan_set))
     marks = template_marks(plan_set, (left, bottom, right, top))
-    upper = orientation_marks((left, 0.0, right + _SIDE_MM, top + 8.0), 0.0)
+    head_mm = head_place_mm((left, right + _SIDE_MM), 0.0)
+    upper = orientation_marks((left, 0.0, right + _SIDE_MM, top + 8.0), head_mm)
     bars = (*bar_along((right + _SIDE_MM - 1.0, bottom)), *bar_across((left, bottom - 8.0)))
     names = (
         _note((left + BAR_MM + 2.5, bottom - 6.8), "100\u00a0mm across"),

@@ -3,7 +3,14 @@
 from typing import Any
 
 from crena.draw.inks import BLACK_WORDS, CROSS, LANDMARK_SOLID
-from crena.draw.landmarks import HEAD, bar_across, bar_along, orientation_marks, side_capitals
+from crena.draw.landmarks import (
+    HEAD,
+    bar_across,
+    bar_along,
+    head_place_mm,
+    orientation_marks,
+    side_capitals,
+)
 from crena.draw.marks import SMALL_PT, Anchor, Line, Mark, Strokes, Words, words_width_mm
 from crena.draw.paper import Paper
 from crena.draw.press import pages_of, pdf_of
@@ -187,9 +194,9 @@ def _sheet_svg(marks: tuple[Mark, ...], tiling: Tiling, tile: Tile, paper: Paper
 
 def _head_at_mm(window: Box, tile: Tile) -> float:
     """Return where HEAD stands: over the midline if it is on the sheet, clear of the sides."""
-    if not tile.box[0] < 0.0 < tile.box[2]:
-        return (window[0] + window[2]) / 2
-    return min(max(window[0] - tile.box[0], window[0] + 40.0), window[2] - 40.0)
+    ends = (window[0], window[2] + _BAR_STRIP_MM)
+    on_sheet = tile.box[0] < 0.0 < tile.box[2]
+    return head_place_mm(ends, window[0] - tile.box[0] if on_sheet else sum(ends) / 2)
 
 
 def _on_sheet(marks: tuple[Mark, ...], box: Box) -> tuple[Mark, ...]:
