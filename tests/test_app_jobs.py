@@ -195,6 +195,18 @@ def test_the_queue_goes_on_after_a_death(store, jobs):
     assert last.state is JobState.DONE
 
 
+def test_a_result_that_the_disk_has_no_room_for_leaves_a_reason_and_the_queue_goes_on(store, jobs):
+    def full(content):
+        raise OSError(28, "No space left on device")
+
+    last = ended(
+        jobs, jobs.start(replace(order(store, job_works.doubled, b"a"), finish=full)).job_id
+    )
+    assert (last[-1].state, last[-1].reason) == (JobState.FAILED, runner.NOT_KEPT)
+    after = ended(jobs, jobs.start(order(store, job_works.doubled, b"ab")).job_id)
+    assert after[-1].state is JobState.DONE
+
+
 def test_a_work_that_takes_too_long_is_stopped_and_says_so(store, jobs, monkeypatch):
     monkeypatch.setattr(runner, "LONGEST_S", 0.3)
     last = ended(jobs, jobs.start(order(store, job_works.deaf)).job_id)[-1]

@@ -275,10 +275,10 @@ def test_a_series_that_is_in_the_store_is_entered_for_another_case_without_being
 def test_files_that_are_cleared_while_they_are_to_be_read_leave_the_case_as_it_was(
     client, series, store, monkeypatch
 ):
-    def cleared_first(self, job, order):
+    def cleared_first(self, turn):
         grown_old(store)
         clear_uploads(store)
-        return order.work(*order.parts, lambda step, share: None)
+        return turn.order.work(*turn.order.parts, lambda step, share: None)
 
     monkeypatch.setattr("crena.app.jobs.runner.Jobs._computed", cleared_first)
     path = made_case(client)

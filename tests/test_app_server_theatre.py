@@ -51,7 +51,7 @@ def in_process(monkeypatch):
     """Do the work here instead of in a process of its own, so that it can be replaced."""
     monkeypatch.setattr(
         "crena.app.jobs.runner.Jobs._computed",
-        lambda self, job, order: order.work(*order.parts, lambda step, share: None),
+        lambda self, turn: turn.order.work(*turn.order.parts, lambda step, share: None),
     )
 
 

@@ -5,6 +5,7 @@ writes. A process that is stopped, dies or takes too long leaves a job that says
 """
 
 import contextlib
+import logging
 import os
 import queue
 import secrets
@@ -23,6 +24,8 @@ from crena.records import Cancelled, CrenaError, Job, JobKind, JobState
 from crena.records.progress import Progress
 from crena.store.database import Store
 from crena.store.jobs import UNDER_WAY, job_of, note_job, unfinished_jobs
+
+LOG = logging.getLogger(__name__)
 
 Work = Callable[..., bytes]
 """Done in the process: takes the parts of the order, then a progress; gives bytes."""
@@ -44,6 +47,10 @@ ENDED = (JobState.DONE, JobState.FAILED, JobState.CANCELLED, JobState.INTERRUPTE
 
 INTERRUPTED = "The server stopped while this ran. Nothing of the case is lost; start it again."
 DIED = "The computation ended without a word; it may have run out of memory. Try it again."
+NOT_KEPT = (
+    "The computation could not be begun or its result not be kept. The disk may be full: make "
+    "room, then start it again. The case is as it was."
+)
 TOO_LONG = f"The computation took longer than {LONGEST_S:.0f} s and was stopped."
 
 
@@ -177,6 +184,9 @@ class Jobs:
             return _cancelled(job)
         except CrenaError as fault:
             return replace(job, state=JobState.FAILED, step="", reason=str(fault))
+        except OSError as fault:
+            LOG.error(fault)
+            return replace(job, state=JobState.FAILED, step="", reason=NOT_KEPT)
         return replace(job, state=JobState.DONE, step="Done", share_ratio=1.0, result_sha256=sha256)
 
     def _computed(self, turn: Turn) -> bytes:
