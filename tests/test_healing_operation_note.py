@@ -108,7 +108,16 @@ def test_each_field_left_out_is_named_as_not_recorded(name):
 
 def test_every_field_that_may_be_empty_has_its_name():
     may_be_empty = {f.name for f in fields(OperationRecord) if f.default is None}
-    assert may_be_empty | {"plan"} == set(NAMES)
+    in_place_of_corners = {"hole_length_mm", "hole_width_mm"}
+    assert may_be_empty - in_place_of_corners | {"plan"} == set(NAMES)
+
+
+def test_a_hole_known_by_its_size_is_told_by_it_and_one_known_by_its_corners_is_not():
+    sized = replace(EMPTY, hole_length_mm=91.0, hole_width_mm=61.0)
+    words = "The hole measured 91 mm from end to end and 61 mm across."
+    assert words in said_of(sized)
+    corner = MeasuredCorner(name="A", above_coccyx_tip_mm=40.0)
+    assert words not in said_of(replace(sized, measured=(corner,)))
 
 
 @pytest.mark.parametrize(("name", "words"), [("drains", "No drain."), ("deviations", "None.")])

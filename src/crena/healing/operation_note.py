@@ -106,6 +106,9 @@ def _findings(operation: OperationRecord) -> Iterator[str]:
 
 
 def _excision(operation: OperationRecord) -> Iterator[str]:
+    length, width = operation.hole_length_mm, operation.hole_width_mm
+    if length is not None and width is not None and not operation.measured:
+        yield f"The hole measured {whole(length)} mm from end to end and {whole(width)} mm across."
     for name in ("defect", "specimen"):
         sizes = [
             f"{whole(size)} mm {word}"
