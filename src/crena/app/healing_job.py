@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from crena.app.case_files import healing_text, read_case, read_plans, write_all
+from crena.app.languages import LanguageCode
 from crena.draw import (
     Paper,
     consent_pdf,
@@ -22,8 +23,6 @@ from crena.healing.operation_note import note_text
 from crena.planning.aftercare import healing_plan
 from crena.records import HealingPlan, Language, OperationNote, Record, SignOff
 from crena.store.tables import recurrence_rates, suture_tables
-
-LANGUAGES = {"en": Language.ENGLISH, "de": Language.GERMAN}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,8 +98,8 @@ def _note(note: OperationNote, language: Language) -> str:
 def _sheets(healing: HealingPlan, order: HealingOrder) -> dict[str, bytes]:
     paper, tongue = order.paper, order.language
     sheets = {
-        f"patient-{short}.pdf": patient_pdf(healing, language=language, paper=paper)
-        for short, language in LANGUAGES.items()
+        f"patient-{code}.pdf": patient_pdf(healing, language=code.language, paper=paper)
+        for code in LanguageCode
     }
     sheets["ward-card.pdf"] = ward_card_pdf(healing, paper=paper, language=tongue)
     if healing.plan is not None:

@@ -15,7 +15,7 @@ from crena.geometry.measures import polygon_area_mm2
 from crena.geometry.unrolling import skin_map
 from crena.planning.compose import Provenance, Work, plans_of
 from crena.planning.hole_search import furthest_outside_mm
-from crena.planning.wounds import Wound, corners_found, letters_round, wound_of
+from crena.planning.wounds import Wound, corner_at, corners_found, letters_round, wound_of
 from crena.records import (
     Case,
     InputError,
@@ -25,7 +25,6 @@ from crena.records import (
     Plan,
     PlanSet,
     Recut,
-    Side,
     TractMap,
 )
 from crena.records.numbers import whole
@@ -129,19 +128,8 @@ def plan_that_was_cut(case: Case, planned: PlanSet) -> Plan:
 
 def corners_as_planned(plan: Plan) -> tuple[MeasuredCorner, ...]:
     """Return the corners of a plan's hole as a ruler would give them, in whole millimetres."""
-    letters = letters_round(plan.closure)
-    return tuple(_as_measured(name, *plan.closure.points_mm[name]) for name in letters)
-
-
-def _as_measured(name: str, across_mm: float, along_mm: float) -> MeasuredCorner:
-    off = whole(abs(across_mm))
-    side = Side.RIGHT if across_mm > 0 else Side.LEFT
-    return MeasuredCorner(
-        name=name,
-        above_coccyx_tip_mm=float(whole(along_mm)),
-        off_midline_mm=float(off),
-        side=side if off else None,
-    )
+    places = ((name, plan.closure.points_mm[name]) for name in letters_round(plan.closure))
+    return tuple(corner_at(name, whole(s), whole(y)) for name, (s, y) in places)
 
 
 def _theatre_case(case: Case) -> Case:

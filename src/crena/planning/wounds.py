@@ -79,7 +79,18 @@ def corners_found(found: OperationRecord, planned: Closure) -> tuple[MeasuredCor
     letters = letters_round(planned)
     ring = np.array([planned.points_mm[letter] for letter in letters])
     stretched = _stretched(ring, length_mm, width_mm)
-    return tuple(_corner(name, *point2(at)) for name, at in zip(letters, stretched, strict=True))
+    return tuple(corner_at(name, *point2(at)) for name, at in zip(letters, stretched, strict=True))
+
+
+def corner_at(name: str, across_mm: float, along_mm: float) -> MeasuredCorner:
+    """Return a corner at a place (s, y) as a ruler gives it; on the midline it has no side."""
+    side = Side.RIGHT if across_mm > 0 else Side.LEFT
+    return MeasuredCorner(
+        name=name,
+        above_coccyx_tip_mm=float(along_mm),
+        off_midline_mm=float(abs(across_mm)),
+        side=side if across_mm else None,
+    )
 
 
 def hole_size_mm(planned: Closure) -> tuple[float, float]:
@@ -151,15 +162,6 @@ def _stretched(ring: Floats, length_mm: float, width_mm: float) -> Floats:
         middle
         + longer * (away @ along)[:, None] * along
         + wider * (away @ square)[:, None] * square
-    )
-
-
-def _corner(name: str, across_mm: float, along_mm: float) -> MeasuredCorner:
-    return MeasuredCorner(
-        name=name,
-        above_coccyx_tip_mm=along_mm,
-        off_midline_mm=abs(across_mm),
-        side=Side.RIGHT if across_mm > 0 else Side.LEFT,
     )
 
 

@@ -11,7 +11,7 @@ from crena.app.scan_files import picture_from
 from crena.app.server.cases import CHANGED
 from crena.app.server.desk import AtDesk, Desk
 from crena.app.server.grounds import Moveable
-from crena.app.server.previews import moveable, plan_asked
+from crena.app.server.previews import MovedAsked, moveable, plan_asked
 from crena.app.server.scans import EARLIER_SCAN, NO_SCAN
 from crena.draw.scan_outlines import Pane, cut_outlines
 from crena.geometry.frames import to_lps_mm
@@ -19,9 +19,7 @@ from crena.geometry.slicing import to_voxels
 from crena.planning.cut_body import cut_body
 from crena.records import (
     ConflictError,
-    Limits,
     MissingError,
-    Move,
     Record,
     ScanPicture,
     SkinFrame,
@@ -38,13 +36,9 @@ SliceNumber = Annotated[int, Field(ge=0, lt=10_000)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SliceAsked(Record):
+class SliceAsked(MovedAsked):
     """A plan, all that was done to it, and the slice that is looked at."""
 
-    plan: str  #: its letter
-    code: str  #: of the plans it is one of
-    moves: tuple[Move, ...] = ()
-    limits: Limits | None = None  #: none: those of the case as saved last
     view: ViewName = ViewName.ACROSS
     slice_number: SliceNumber = 0
 

@@ -36,13 +36,19 @@ routes = APIRouter(prefix="/api/cases/{case_id}", tags=["plans"])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PreviewAsked(Record):
+class MovedAsked(Record):
     """A plan and all that was done to it, from the first move to the last."""
 
     plan: str  #: its letter
     code: str  #: of the plans it is one of
     moves: tuple[Move, ...] = ()
     limits: Limits | None = None  #: none: those of the case as saved last
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PreviewAsked(MovedAsked):
+    """A plan and all that was done to it, from the first move to the last."""
+
     full: bool = False  #: the hand rests: take the chance over all errors
 
 
